@@ -1,0 +1,20 @@
+//! kindfold adapts a planned yoga class to the people who come.
+//!
+//! ```text
+//! class plan ─┐                 demands + limitations + sources (rules/)
+//! roster ─────┤                              │
+//! prop stock ─┤                              ▼
+//! library ────┴─► body model ──► measures ──► verdicts ──► candidates per student and step
+//! (data/)         geometry,      numbers      rule ×       graph search (petgraph)
+//!                 statics        with units   student              │
+//!                                                                  ▼
+//!                           sheets ◄── adapted class ◄──── group plan: one optimum for the room
+//!                           text, HTML, JSON …   ▲
+//!                                                └── audit: a second, independent reading
+//! ```
+//!
+//! One direction, no way back. Files are read at the left edge ([`input`]) and written at the
+//! right edge; every stage between is a plain function from values to values. Health facts enter
+//! at the roster and leave on the sheets: no log, cache, panic or error text holds them.
+
+pub mod words;

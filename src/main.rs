@@ -1,0 +1,3 @@
+//! The command line: arguments, one run, an exit status.
+
+fn main() {}

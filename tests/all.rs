@@ -1,0 +1,1 @@
+//! The one integration test binary; a module a subject.
