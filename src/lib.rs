@@ -17,4 +17,7 @@
 //! right edge; every stage between is a plain function from values to values. Health facts enter
 //! at the roster and leave on the sheets: no log, cache, panic or error text holds them.
 
+pub mod class;
+pub mod roster;
+pub mod settings;
 pub mod words;
