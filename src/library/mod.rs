@@ -1,0 +1,51 @@
+//! `data/` and `rules/` as checked values: postures, their alternatives, links, demands, rules.
+//!
+//! Loaded once, from the built-in files and from `--library DIR`; read by everything after.
+//! Invariant: every id that a value of the library names exists in the library.
+
+pub mod condition;
+pub mod demand;
+pub mod graph;
+pub mod posture;
+pub mod rule;
+
+use std::collections::BTreeMap;
+
+use crate::words::{DemandId, LimitationId, LinkId, PostureId, PurposeId, SourceId, StanceId};
+
+/// Everything that `data/` and `rules/` say.
+#[derive(Clone, Debug)]
+pub struct Library {
+    /// Postures by id, settled and measured.
+    pub postures: BTreeMap<PostureId, posture::Posture>,
+    /// Every alternative, grouped by the posture it starts from.
+    pub alternatives: BTreeMap<PostureId, Vec<graph::Alternative>>,
+    /// Ways between levels.
+    pub links: BTreeMap<LinkId, graph::Link>,
+    /// Resting shapes given as a sit-out. The first asks nothing.
+    pub rests: Vec<graph::Rest>,
+    /// What postures can be for, with plain words.
+    pub purposes: BTreeMap<PurposeId, String>,
+    /// Demands by id.
+    pub demands: BTreeMap<DemandId, demand::Demand>,
+    /// Areas, conditions and needs by id.
+    pub limitations: BTreeMap<LimitationId, rule::Limitation>,
+    /// References.
+    pub sources: BTreeMap<SourceId, rule::Reference>,
+    /// Questions on which sources disagree.
+    pub stances: BTreeMap<StanceId, rule::Stance>,
+    /// Budgets of bouts and class totals.
+    pub budgets: rule::Budgets,
+    /// Integer weights of the plan.
+    pub weights: rule::Weights,
+    /// Seconds for talk, props and links.
+    pub timing: rule::Timing,
+    /// Sets of warning signs by their letter.
+    pub signs: BTreeMap<String, String>,
+    /// Names of postures, folded, for look-up.
+    pub names: posture::Names,
+    /// A hash of every file read, in hex, for `made_with`.
+    pub hash: String,
+    /// Ids that `--library` replaced.
+    pub replaced: Vec<String>,
+}

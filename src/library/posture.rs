@@ -1,0 +1,98 @@
+//! A posture: names, level, purposes, what it asks, and its settled body.
+
+use std::collections::BTreeMap;
+
+use super::condition::{Fact, Grade};
+use crate::body;
+use crate::words::{BodySide, DemandId, Level, PostureId, PropCounts, PurposeId, Side};
+
+/// A node of the graph.
+#[derive(Clone, Debug)]
+pub struct Posture {
+    /// Kebab-case of its first English name.
+    pub id: PostureId,
+    /// The catalogue's row, for a row of its own.
+    pub row: Option<String>,
+    /// English names, the first one printed.
+    pub names: Vec<String>,
+    /// Sanskrit names in IAST, the first one printed.
+    pub sanskrit: Vec<String>,
+    /// Where the body is.
+    pub level: Level,
+    /// What names the side ("front leg"). Its presence makes the posture two-sided.
+    pub lead: Option<String>,
+    /// What it is for, weights 1 to 3.
+    pub purposes: BTreeMap<PurposeId, u8>,
+    /// The usual hold in breaths, from and to.
+    pub usual_breaths: (f64, f64),
+    /// How to get in, one short plain sentence.
+    pub cue: String,
+    /// How it is said as a choice: what it does, never who it is for.
+    pub choice: String,
+    /// What one person needs for it.
+    pub props: PropCounts,
+    /// What geometry cannot give.
+    pub facts: Vec<Fact>,
+    /// Effort in MET.
+    pub effort_met: f64,
+    /// Where the effort comes from.
+    pub effort_source: String,
+    /// The posture it differs from, for a variation.
+    pub based_on: Option<PostureId>,
+    /// One body, or the two ends of a movement.
+    pub body: PostureBody,
+    /// Measures with the lead side as the body's left; for a movement the greater of its ends.
+    pub measures: body::Measures,
+    /// What it asks, by demand.
+    pub demands: BTreeMap<DemandId, Asks>,
+}
+
+/// How much of a demand falls on each side, with the lead side as the body's left. A demand
+/// without sides has both alike.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Asks {
+    /// On the left as authored (the lead side).
+    pub left: Option<Grade>,
+    /// On the right as authored.
+    pub right: Option<Grade>,
+}
+
+/// One body, or the two ends of a movement.
+#[derive(Clone, Debug)]
+pub enum PostureBody {
+    /// A shape of its own with its settled pose, the lead side as the body's left.
+    Shape {
+        /// As authored.
+        shape: Box<body::Shape>,
+        /// As settled.
+        settled: Box<body::Settled>,
+    },
+    /// A movement between two shapes; the figure is the first.
+    Ends([PostureId; 2]),
+}
+
+impl Posture {
+    /// Whether it is done once per side.
+    pub fn is_sided(&self) -> bool {
+        self.lead.is_some()
+    }
+
+    /// The printed English name.
+    pub fn name(&self) -> &str {
+        self.names.first().map_or(self.id.as_str(), String::as_str)
+    }
+
+    /// How much of a demand it asks on one side of the body when `side` leads.
+    pub fn asks(&self, demand: &DemandId, side: Side, on: BodySide) -> Option<Grade> {
+        let asks = self.demands.get(demand)?;
+        let mirrored = side == Side::Right;
+        if mirrored == (on == BodySide::Left) { asks.right } else { asks.left }
+    }
+}
+
+/// Posture names, folded, for look-up.
+#[derive(Clone, Debug, Default)]
+pub struct Names {
+    /// Folded key to the posture that owns the name.
+    pub owners: BTreeMap<String, PostureId>,
+}
