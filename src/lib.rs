@@ -18,6 +18,7 @@
 //! at the roster and leave on the sheets: no log, cache, panic or error text holds them.
 
 pub mod class;
+pub mod group;
 pub mod roster;
 pub mod settings;
 pub mod words;

@@ -1,0 +1,12 @@
+//! The room's plan: one optimum for everybody, proved.
+//!
+//! Takes an [`Instance`](problem::Instance) (lines with their candidates, students with what each
+//! shape costs them, stock) and gives a [`Plan`](plan::Plan): a menu for every line, a path for
+//! every student, and a lower bound that is a certificate in integers.
+//!
+//! Invariant: nothing here knows postures, rules or facts about people. The whole input is the
+//! instance file, so that any other solver can check the result.
+
+pub mod check;
+pub mod plan;
+pub mod problem;
