@@ -19,6 +19,8 @@
 
 pub mod class;
 pub mod group;
+pub mod input;
+pub mod problem;
 pub mod roster;
 pub mod settings;
 pub mod words;

@@ -1,0 +1,93 @@
+//! The names of mistakes, one list for the whole program.
+//!
+//! Invariant: each has a case in `tests/bad`; a test fails when one has none.
+
+use std::fmt;
+
+macro_rules! codes {
+    ($($(#[$doc:meta])* $name:ident = $text:literal),+ $(,)?) => {
+        /// Which kind of mistake a problem is; printed in brackets at the end of its message.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Code { $($(#[$doc])* $name),+ }
+
+        impl Code {
+            /// Every code.
+            pub const ALL: &'static [Code] = &[$(Code::$name),+];
+
+            /// The code as printed.
+            pub const fn as_str(self) -> &'static str {
+                match self { $(Code::$name => $text),+ }
+            }
+        }
+    };
+}
+
+codes! {
+    // The file as a whole.
+    /// There is no such file.
+    FileMissing = "file-missing",
+    /// A folder was named where a file is wanted.
+    FileIsFolder = "file-is-folder",
+    /// The system would not let the file be read.
+    FileUnreadable = "file-unreadable",
+    /// The bytes are not UTF-8 text.
+    NotUtf8 = "not-utf8",
+    /// Nothing is written in the file.
+    FileEmpty = "file-empty",
+    /// The file is over 1 MiB.
+    FileTooLarge = "file-too-large",
+    /// A roster where a class is wanted, or the like.
+    WrongFile = "wrong-file",
+
+    // How it is written.
+    /// The text stops making sense as YAML.
+    NotYaml = "not-yaml",
+    /// A bracket or a quotation mark is opened and never closed: often a file that was cut off.
+    NotClosed = "not-closed",
+    /// A tab where spaces belong.
+    Tab = "tab",
+    /// A hard space where a plain one belongs.
+    HardSpace = "hard-space",
+    /// Curly quotation marks, which YAML takes for letters.
+    CurlyQuotes = "curly-quotes",
+    /// Brackets or indentation over 32 levels deep.
+    TooDeep = "too-deep",
+    /// A key that stands twice in one place.
+    RepeatedKey = "repeated-key",
+    /// An anchor, an alias or a tag: parts of YAML that this program does not take.
+    FancyYaml = "fancy-yaml",
+    /// A second document after `---`.
+    SecondDocument = "second-document",
+
+    // Keys and kinds of values.
+    /// A key that means nothing here.
+    UnknownKey = "unknown-key",
+    /// A key that has to be there.
+    MissingKey = "missing-key",
+    /// A key with nothing after it.
+    EmptyValue = "empty-value",
+    /// Words for a number, a list for a text, and so on.
+    WrongType = "wrong-type",
+    /// Two keys that shut each other out.
+    ClashingKeys = "clashing-keys",
+    /// A number outside what can be meant.
+    OutOfRange = "out-of-range",
+    /// A word that is not one of the words possible here.
+    UnknownWord = "unknown-word",
+    /// A word that is not mild, moderate or acute.
+    UnknownSeverity = "unknown-severity",
+    /// A word that is not where a body is.
+    UnknownLevel = "unknown-level",
+    /// A word that is not a prop.
+    UnknownProp = "unknown-prop",
+    /// A name that no posture has.
+    UnknownPosture = "unknown-posture",
+    /// A clock time that is not one.
+    BadClock = "bad-clock",
+}
+
+impl fmt::Display for Code {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.as_str())
+    }
+}
