@@ -1,0 +1,614 @@
+//! The table of one average body: hinges, masses, spheres, patches and surfaces of `data/body/`.
+//!
+//! Read once from the embedded files. Sided rows are written for the left and doubled here; lengths are
+//! turned from fractions of stature into metres.
+
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+use nalgebra::Vector3;
+use serde::Deserialize;
+
+use super::contacts::Group;
+use crate::words::BodySide;
+
+/// Hinges on the middle line come first, then the left limbs, then the right ones.
+pub(crate) const CENTRAL: usize = 9;
+/// Hinges of the limbs of one side.
+pub(crate) const PER_SIDE: usize = 15;
+/// All hinges.
+pub(crate) const HINGES: usize = CENTRAL + 2 * PER_SIDE;
+
+/// One hinge of the body, 0 to 38: middle line, left limbs, right limbs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct HingeId(pub(crate) usize);
+
+impl HingeId {
+    /// The hinge of the other side; a hinge of the middle line is its own mirror image.
+    pub fn mirrored(self) -> Self {
+        match self.0 {
+            i if i < CENTRAL => self,
+            i if i < CENTRAL + PER_SIDE => Self(i + PER_SIDE),
+            i => Self(i - PER_SIDE),
+        }
+    }
+
+    /// The side the hinge is on, none for the middle line.
+    pub fn side(self) -> Option<BodySide> {
+        match self.0 {
+            i if i < CENTRAL => None,
+            i if i < CENTRAL + PER_SIDE => Some(BodySide::Left),
+            _ => Some(BodySide::Right),
+        }
+    }
+}
+
+/// One sphere of the body's skin.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct SphereId(pub(crate) usize);
+
+/// A hinge in metres and radians.
+#[derive(Clone, Debug)]
+pub(crate) struct Hinge {
+    /// As in the table, without the side.
+    pub(crate) name: String,
+    /// The part that carries it: 0 is the pelvis, `i + 1` what moves with hinge `i`.
+    pub(crate) on: usize,
+    pub(crate) at: Vector3<f64>,
+    pub(crate) axis: Vector3<f64>,
+    pub(crate) limits: (f64, f64),
+    pub(crate) rest: f64,
+    pub(crate) slack: f64,
+    pub(crate) strength_nm: f64,
+    /// Whether the mirrored posture has the opposite value (side bends and turns of the spine).
+    pub(crate) flips: bool,
+}
+
+/// A share of the body's mass.
+#[derive(Clone, Debug)]
+pub(crate) struct Mass {
+    pub(crate) on: usize,
+    /// Fraction of the whole.
+    pub(crate) share: f64,
+    pub(crate) centre: Vector3<f64>,
+}
+
+/// A sphere in metres.
+#[derive(Clone, Debug)]
+pub(crate) struct Sphere {
+    pub(crate) name: String,
+    pub(crate) side: Option<BodySide>,
+    pub(crate) on: usize,
+    pub(crate) centre: Vector3<f64>,
+    pub(crate) radius: f64,
+}
+
+/// A set of spheres that touch together.
+#[derive(Clone, Debug)]
+pub(crate) struct Patch {
+    pub(crate) spheres: Vec<String>,
+    pub(crate) group: Group,
+    pub(crate) sided: bool,
+}
+
+/// A surface of the room.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct SurfaceRow {
+    /// Height above the floor; none for a wall.
+    pub(crate) height_m: Option<f64>,
+    /// For a wall: whether the body stands behind it (the wall faces back) or in front of it.
+    pub(crate) faces_forward: bool,
+    pub(crate) friction: f64,
+}
+
+/// A limb as a rounded bar between two spheres.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Limb {
+    pub(crate) from: SphereId,
+    pub(crate) to: SphereId,
+    pub(crate) radius: f64,
+    pub(crate) side: BodySide,
+    pub(crate) kind: LimbKind,
+}
+
+/// Which bar of a limb.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum LimbKind {
+    UpperArm,
+    Forearm,
+    Thigh,
+    Shank,
+}
+
+impl LimbKind {
+    pub(crate) fn is_leg(self) -> bool {
+        matches!(self, Self::Thigh | Self::Shank)
+    }
+}
+
+/// Where a sphere belongs when limbs are kept apart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Part {
+    Trunk,
+    Arm(BodySide),
+    Leg(BodySide),
+}
+
+/// The table of one body of average build.
+#[derive(Clone, Debug)]
+pub struct Body {
+    pub(crate) stature_m: f64,
+    pub(crate) hinges: Vec<Hinge>,
+    /// For part `i`: the hinges between it and the pelvis, nearest the pelvis first.
+    pub(crate) chains: Vec<Vec<usize>>,
+    pub(crate) masses: Vec<Mass>,
+    pub(crate) spheres: Vec<Sphere>,
+    by_name: BTreeMap<(String, Option<BodySide>), SphereId>,
+    pub(crate) patches: BTreeMap<String, Patch>,
+    pub(crate) surfaces: BTreeMap<String, SurfaceRow>,
+    pub(crate) any_height_friction: f64,
+    pub(crate) head_friction: f64,
+    pub(crate) limbs: Vec<Limb>,
+    pub(crate) kept_apart: Vec<(SphereId, Part)>,
+    pub(crate) rests_on_leg: Vec<SphereId>,
+}
+
+/// Stature of the standard body, metres (our choice: between the women's and men's means of most places).
+const STATURE_M: f64 = 1.68;
+
+static STANDARD: LazyLock<Body> = LazyLock::new(|| Body::of_stature(STATURE_M));
+
+/// The text of the body's table, for a key that changes when the table does.
+pub const TABLE_TEXT: [&str; 4] = [
+    include_str!("../../data/body/hinges.yaml"),
+    include_str!("../../data/body/segments.yaml"),
+    include_str!("../../data/body/spheres.yaml"),
+    include_str!("../../data/body/contacts.yaml"),
+];
+
+impl Body {
+    /// The body that the library is measured on: 1.68 m.
+    pub fn standard() -> &'static Body {
+        &STANDARD
+    }
+
+    /// The same build at another height; props keep theirs.
+    pub fn of_stature(stature_m: f64) -> Body {
+        let hinges: HingeFile = embedded(TABLE_TEXT[0]);
+        let segments: SegmentFile = embedded(TABLE_TEXT[1]);
+        let spheres: SphereFile = embedded(TABLE_TEXT[2]);
+        let contacts: ContactFile = embedded(TABLE_TEXT[3]);
+        Builder {
+            stature_m,
+            hinges: doubled(&hinges.hinges, stature_m),
+        }
+        .build(&segments, &spheres, contacts)
+    }
+
+    /// Stature in metres.
+    pub fn stature_m(&self) -> f64 {
+        self.stature_m
+    }
+
+    /// Every hinge with its name: `lumbar.flex`, `hip.flex_left` …
+    pub fn hinge_names(&self) -> impl Iterator<Item = (HingeId, String)> + '_ {
+        (0..self.hinges.len()).map(|i| (HingeId(i), self.hinge_name(HingeId(i))))
+    }
+
+    /// The name of one hinge, its side after an underscore.
+    pub fn hinge_name(&self, hinge: HingeId) -> String {
+        sided_name(&self.hinges[hinge.0].name, hinge.side())
+    }
+
+    /// The hinge of a name and side.
+    pub fn hinge(&self, name: &str, side: Option<BodySide>) -> Option<HingeId> {
+        (0..self.hinges.len())
+            .map(HingeId)
+            .find(|h| self.hinges[h.0].name == name && h.side() == side)
+    }
+
+    /// The name of one sphere, its side after an underscore.
+    pub fn sphere_name(&self, sphere: SphereId) -> String {
+        let row = &self.spheres[sphere.0];
+        sided_name(&row.name, row.side)
+    }
+
+    /// The sphere of a name and side.
+    pub fn sphere(&self, name: &str, side: Option<BodySide>) -> Option<SphereId> {
+        self.by_name.get(&(name.to_owned(), side)).copied()
+    }
+
+    /// A sphere that the table is known to have.
+    pub(crate) fn known_sphere(&self, name: &str, side: Option<BodySide>) -> SphereId {
+        self.sphere(name, side)
+            .expect("the embedded table has the spheres that the code names")
+    }
+
+    /// The same sphere on the other side; a sphere of the middle line is its own mirror image.
+    pub(crate) fn mirrored_sphere(&self, sphere: SphereId) -> SphereId {
+        let row = &self.spheres[sphere.0];
+        self.known_sphere(&row.name, row.side.map(BodySide::other))
+    }
+
+    /// Sum of the segment masses in % before they are scaled to 100: a check that no row is missing.
+    pub fn unscaled_mass_pct() -> f64 {
+        let file: SegmentFile = embedded(TABLE_TEXT[1]);
+        file.segments
+            .iter()
+            .map(|s| s.mean() * if s.sided { 2.0 } else { 1.0 })
+            .sum()
+    }
+}
+
+fn sided_name(name: &str, side: Option<BodySide>) -> String {
+    match side {
+        None => name.to_owned(),
+        Some(side) => format!("{name}_{side}"),
+    }
+}
+
+fn embedded<T: for<'a> Deserialize<'a>>(text: &str) -> T {
+    serde_yaml::from_str(text).expect("the embedded table is read by a test")
+}
+
+/// x and z of an axis turn on the right side, y stays.
+fn mirrored_axis(axis: Vector3<f64>) -> Vector3<f64> {
+    Vector3::new(-axis.x, axis.y, -axis.z)
+}
+
+fn mirrored_place(place: Vector3<f64>) -> Vector3<f64> {
+    Vector3::new(place.x, -place.y, place.z)
+}
+
+fn doubled(rows: &[HingeRow], stature_m: f64) -> Vec<Hinge> {
+    let one = |row: &HingeRow, on: usize, right: bool| {
+        let (at, axis) = (Vector3::from(row.at) * stature_m, Vector3::from(row.axis));
+        Hinge {
+            name: row.name.clone(),
+            on,
+            at: if right { mirrored_place(at) } else { at },
+            axis: if right { mirrored_axis(axis) } else { axis },
+            limits: (row.limits_deg.0.to_radians(), row.limits_deg.1.to_radians()),
+            rest: row.rest_deg.to_radians(),
+            slack: row.slack_deg.to_radians(),
+            strength_nm: row.strength_nm,
+            flips: false,
+        }
+    };
+    let part_of = |name: &str| match name {
+        "pelvis" => 0,
+        _ => {
+            1 + rows
+                .iter()
+                .position(|r| r.name == name)
+                .expect("a hinge is carried by an earlier one")
+        }
+    };
+    let mut all: Vec<Hinge> = rows
+        .iter()
+        .map(|row| one(row, part_of(&row.on), false))
+        .collect();
+    for hinge in &mut all[..CENTRAL] {
+        hinge.flips = !hinge.name.ends_with(".flex");
+    }
+    for row in &rows[CENTRAL..] {
+        let left = part_of(&row.on);
+        all.push(one(
+            row,
+            if left > CENTRAL {
+                left + PER_SIDE
+            } else {
+                left
+            },
+            true,
+        ));
+    }
+    assert_eq!(all.len(), HINGES, "the hinge table and its constants agree");
+    all
+}
+
+struct Builder {
+    stature_m: f64,
+    hinges: Vec<Hinge>,
+}
+
+impl Builder {
+    fn part(&self, name: &str, side: Option<BodySide>) -> usize {
+        if name == "pelvis" {
+            return 0;
+        }
+        (0..HINGES)
+            .find(|&i| self.hinges[i].name == name && (i < CENTRAL || HingeId(i).side() == side))
+            .map(|i| i + 1)
+            .expect("the table names its own hinges")
+    }
+
+    fn build(
+        self,
+        segments: &SegmentFile,
+        sphere_file: &SphereFile,
+        contacts: ContactFile,
+    ) -> Body {
+        let sides = |sided: bool| -> &'static [Option<BodySide>] {
+            if sided {
+                &[Some(BodySide::Left), Some(BodySide::Right)]
+            } else {
+                &[None]
+            }
+        };
+        let place = |centre: [f64; 3], side: Option<BodySide>| {
+            let left = Vector3::from(centre) * self.stature_m;
+            if side == Some(BodySide::Right) {
+                mirrored_place(left)
+            } else {
+                left
+            }
+        };
+        let total = Body::unscaled_mass_pct();
+        let mut masses = Vec::new();
+        for row in &segments.segments {
+            for &side in sides(row.sided) {
+                masses.push(Mass {
+                    on: self.part(&row.on, side),
+                    share: row.mean() / total,
+                    centre: place(row.centre, side),
+                });
+            }
+        }
+        let mut spheres = Vec::new();
+        for row in &sphere_file.spheres {
+            for &side in sides(row.sided) {
+                spheres.push(Sphere {
+                    name: row.name.clone(),
+                    side,
+                    on: self.part(&row.on, side),
+                    centre: place(row.centre, side),
+                    radius: row.radius * self.stature_m,
+                });
+            }
+        }
+        let by_name: BTreeMap<_, _> = spheres
+            .iter()
+            .enumerate()
+            .map(|(i, s)| ((s.name.clone(), s.side), SphereId(i)))
+            .collect();
+        let both = |name: &str| -> Vec<SphereId> {
+            [None, Some(BodySide::Left), Some(BodySide::Right)]
+                .iter()
+                .filter_map(|side| by_name.get(&(name.to_owned(), *side)).copied())
+                .collect()
+        };
+        let mut chains = vec![Vec::new()];
+        for (i, hinge) in self.hinges.iter().enumerate() {
+            let mut chain: Vec<usize> = chains[hinge.on].clone();
+            chain.push(i);
+            chains.push(chain);
+        }
+        let patches = contacts
+            .patches
+            .into_iter()
+            .map(|(name, row)| {
+                let sided = row
+                    .spheres
+                    .iter()
+                    .all(|s| by_name.contains_key(&(s.clone(), Some(BodySide::Left))));
+                (
+                    name,
+                    Patch {
+                        spheres: row.spheres,
+                        group: row.counts_as,
+                        sided,
+                    },
+                )
+            })
+            .collect();
+        let surfaces = contacts
+            .surfaces
+            .into_iter()
+            .map(|(name, row)| {
+                let faces_forward = row.faces == Some(Faces::Forward);
+                (
+                    name,
+                    SurfaceRow {
+                        height_m: row.height_m,
+                        faces_forward,
+                        friction: row.friction,
+                    },
+                )
+            })
+            .collect();
+        let mut limbs = Vec::new();
+        for row in &contacts.limbs {
+            for side in [BodySide::Left, BodySide::Right] {
+                let at = |name: &str| {
+                    by_name
+                        .get(&(name.to_owned(), Some(side)))
+                        .copied()
+                        .expect("limbs end in spheres")
+                };
+                limbs.push(Limb {
+                    from: at(&row.from),
+                    to: at(&row.to),
+                    radius: row.radius * self.stature_m,
+                    side,
+                    kind: row.name,
+                });
+            }
+        }
+        let mut kept_apart = Vec::new();
+        for (names, part) in [
+            (&contacts.keep_apart.trunk, None),
+            (
+                &contacts.keep_apart.arm,
+                Some(Part::Arm as fn(BodySide) -> Part),
+            ),
+            (
+                &contacts.keep_apart.leg,
+                Some(Part::Leg as fn(BodySide) -> Part),
+            ),
+        ] {
+            for sphere in names.iter().flat_map(|n| both(n)) {
+                let side = spheres[sphere.0].side;
+                let part = match (part, side) {
+                    (Some(part), Some(side)) => part(side),
+                    _ => Part::Trunk,
+                };
+                kept_apart.push((sphere, part));
+            }
+        }
+        let rests_on_leg = contacts.rests_on_leg.iter().flat_map(|n| both(n)).collect();
+        Body {
+            stature_m: self.stature_m,
+            hinges: self.hinges,
+            chains,
+            masses,
+            spheres,
+            by_name,
+            patches,
+            surfaces,
+            any_height_friction: contacts.any_height_friction,
+            head_friction: contacts.head_friction,
+            limbs,
+            kept_apart,
+            rests_on_leg,
+        }
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct HingeFile {
+    hinges: Vec<HingeRow>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct HingeRow {
+    name: String,
+    on: String,
+    at: [f64; 3],
+    axis: [f64; 3],
+    #[serde(rename = "positive")]
+    _positive: String,
+    limits_deg: (f64, f64),
+    rest_deg: f64,
+    slack_deg: f64,
+    strength_nm: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SegmentFile {
+    segments: Vec<SegmentRow>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SegmentRow {
+    #[serde(rename = "name")]
+    _name: String,
+    on: String,
+    mass_pct: [f64; 2],
+    centre: [f64; 3],
+    sided: bool,
+}
+
+impl SegmentRow {
+    fn mean(&self) -> f64 {
+        (self.mass_pct[0] + self.mass_pct[1]) / 2.0
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SphereFile {
+    spheres: Vec<SphereRow>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SphereRow {
+    name: String,
+    on: String,
+    centre: [f64; 3],
+    radius: f64,
+    sided: bool,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ContactFile {
+    patches: BTreeMap<String, PatchRow>,
+    surfaces: BTreeMap<String, SurfaceFileRow>,
+    any_height_friction: f64,
+    head_friction: f64,
+    limbs: Vec<LimbRow>,
+    keep_apart: KeepApart,
+    rests_on_leg: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PatchRow {
+    spheres: Vec<String>,
+    counts_as: Group,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SurfaceFileRow {
+    height_m: Option<f64>,
+    faces: Option<Faces>,
+    friction: f64,
+}
+
+#[derive(Deserialize, PartialEq)]
+#[serde(rename_all = "lowercase")]
+enum Faces {
+    Back,
+    Forward,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct LimbRow {
+    name: LimbKind,
+    from: String,
+    to: String,
+    radius: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct KeepApart {
+    trunk: Vec<String>,
+    arm: Vec<String>,
+    leg: Vec<String>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_row_stands_once_per_side_and_the_masses_add_up() {
+        let body = Body::standard();
+        assert_eq!(body.hinges.len(), 39);
+        assert_eq!(body.spheres.len(), 14 + 2 * 30);
+        let total: f64 = body.masses.iter().map(|m| m.share).sum();
+        assert!((total - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_hinge_and_its_mirror_image_are_each_others() {
+        for (hinge, name) in Body::standard().hinge_names() {
+            assert_eq!(hinge.mirrored().mirrored(), hinge, "{name}");
+            assert_eq!(
+                hinge.mirrored().side(),
+                hinge.side().map(BodySide::other),
+                "{name}"
+            );
+        }
+    }
+}
