@@ -12,19 +12,23 @@ mod constraints;
 mod contacts;
 mod hull;
 mod measure_names;
+mod measures;
+mod nnls;
 mod pose;
 mod settle;
 mod settled;
 mod shape;
 mod shape_read;
 mod skeleton;
+mod statics;
 mod table;
 
 pub use contacts::{ContactPoint, Group};
 pub use measure_names::Measure;
+pub use measures::{Measures, Origin, Reading, Told, measure};
 pub use pose::Pose;
 pub use settle::{SOLVER_VERSION, settle};
-pub use settled::{Residuals, Settled, Strain};
+pub use settled::{Residuals, Settled, SettledContact, Strain};
 pub use shape::{
     Aim, Apart, Balance, Base, Contact, Published, PublishedValue, Segment, Shape, Surface, Touch,
     Trunk,

@@ -9,9 +9,13 @@ use nalgebra::{Quaternion, Rotation3, UnitQuaternion, Vector3};
 use serde::{Deserialize, Serialize};
 
 use super::constraints::Constraints;
+use super::contacts::{Group, contact_points};
+use super::measures::Origin;
 use super::pose::Pose;
 use super::settle::Solution;
+use super::shape::{Contact, Shape};
 use super::skeleton::Skeleton;
+use super::statics;
 use super::table::{Body, HINGES, HingeId, SphereId};
 use crate::words::BodySide;
 
@@ -27,6 +31,15 @@ pub struct Settled {
     /// Where each hinge's value comes from, one letter a hinge: `a` authored, `c` decided by contacts,
     /// touches or aims, `f` free.
     pub origins: String,
+    /// Force on the body at every contact point (in the order of the shape's contacts and their patches'
+    /// spheres), % of body weight along x, y, z.
+    pub forces_pct: Vec<[f64; 3]>,
+    /// Largest change of any group of loads under other contact prices.
+    pub load_spread_pct: f64,
+    /// The greatest torque as a share of the joint's strength, and the hinge where it is.
+    pub greatest_effort: f64,
+    /// The hinge of the greatest effort.
+    pub effort_at: String,
     /// How far the worst of each kind is off.
     pub residuals: Residuals,
     /// What the shape could not keep.
@@ -50,6 +63,21 @@ pub struct Residuals {
     pub below_mm: f64,
     /// A hinge past its limit.
     pub limit_deg: f64,
+    /// The forces miss equilibrium by this share of body weight.
+    pub balance_pct: f64,
+}
+
+/// A patch of the settled body on its surface.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SettledContact {
+    /// The patch, its side after an underscore.
+    pub point: String,
+    /// What it rests on.
+    pub surface: String,
+    /// Middle of its spheres' undersides, metres.
+    pub position: [f64; 3],
+    /// Normal force, % of body weight.
+    pub load_pct: f64,
 }
 
 /// An authored number or direction that the shape does not keep within two standard deviations.
@@ -68,6 +96,8 @@ const CONTACT_MM: f64 = 5.0;
 const TOUCH_MM: f64 = 10.0;
 const BELOW_MM: f64 = 5.0;
 const LIMIT_DEG: f64 = 1.0;
+const BALANCE_PCT: f64 = 0.5;
+const SIDES_PCT: f64 = 0.5;
 /// A hinge is decided by its surroundings when they leave it less than this share of its own slack.
 const DECIDED_SHARE: f64 = 0.6;
 
@@ -85,6 +115,10 @@ impl Settled {
                 .map(|a| round(a.to_degrees(), 1e2))
                 .collect(),
             origins: origins(constraints, solution),
+            forces_pct: Vec::new(),
+            load_spread_pct: 0.0,
+            greatest_effort: 0.0,
+            effort_at: String::new(),
             residuals: Residuals::default(),
             strain: Vec::new(),
             reasons: Vec::new(),
@@ -94,7 +128,113 @@ impl Settled {
         let skeleton = Skeleton::new(body, &pose);
         settled.measure_residuals(constraints, &pose, &skeleton);
         settled.strain = strain(constraints, &pose, &skeleton);
+        settled.carry(constraints, &pose);
         settled
+    }
+
+    /// Works out who carries the weight.
+    fn carry(&mut self, constraints: &Constraints, pose: &Pose) {
+        let loads = statics::loads(constraints, pose);
+        self.forces_pct = loads
+            .forces
+            .iter()
+            .map(|f| [0, 1, 2].map(|k| round(f[k] * 100.0, 1e2)))
+            .collect();
+        self.load_spread_pct = round(loads.spread * 100.0, 1e2);
+        self.greatest_effort = round(loads.effort.0, 1e3);
+        self.effort_at = constraints.body.hinge_name(loads.effort.1);
+        self.residuals.balance_pct = round(loads.imbalance * 100.0, 1e2);
+        if self.residuals.balance_pct > BALANCE_PCT {
+            self.reasons.push(format!(
+                "the contacts cannot hold it: forces miss balance by {:.1} % of body weight",
+                self.residuals.balance_pct
+            ));
+        } else if self.greatest_effort > 1.0 {
+            self.reasons.push(format!(
+                "{} would need {:.1} times its strength",
+                self.effort_at, self.greatest_effort
+            ));
+        }
+        if constraints.shape.is_symmetric() {
+            let groups = statics::groups(constraints, &loads.forces);
+            let uneven = groups.iter().find(|((group, wall, side), load)| {
+                let mirror = groups.get(&(*group, *wall, side.map(BodySide::other)));
+                (mirror.copied().unwrap_or(0.0) - **load).abs() * 100.0 > SIDES_PCT
+            });
+            if let Some(((group, ..), _)) = uneven {
+                self.reasons.push(format!(
+                    "the sides of {group:?} carry unequally in a symmetric shape"
+                ));
+            }
+        }
+    }
+
+    /// Forces at the contact points, in body weights.
+    pub(crate) fn forces(&self) -> Vec<Vector3<f64>> {
+        self.forces_pct
+            .iter()
+            .map(|f| Vector3::from(*f) / 100.0)
+            .collect()
+    }
+
+    /// Where the angle of one hinge comes from.
+    pub fn origin(&self, hinge: HingeId) -> Origin {
+        match self.origins.as_bytes().get(hinge.0) {
+            Some(b'a') => Origin::Authored,
+            Some(b'c') => Origin::Contact,
+            _ => Origin::Free,
+        }
+    }
+
+    /// The contacts with their places and loads, in the order of the shape.
+    pub fn contacts(&self, body: &Body, shape: &Shape) -> Vec<SettledContact> {
+        let skeleton = Skeleton::new(body, &self.pose());
+        let points = contact_points(body, shape);
+        let forces = self.forces();
+        let one = |(contact, row): (usize, &Contact)| {
+            let mine = || {
+                points
+                    .iter()
+                    .zip(&forces)
+                    .filter(|(p, _)| p.contact == contact)
+            };
+            let count = mine().count().max(1) as f64;
+            let middle = mine()
+                .map(|(p, _)| p.place(&skeleton))
+                .sum::<Vector3<f64>>()
+                / count;
+            let load: f64 = mine().map(|(p, f)| f.dot(&p.plane.normal())).sum();
+            SettledContact {
+                point: row
+                    .side
+                    .map_or(row.patch.clone(), |side| format!("{}_{side}", row.patch)),
+                surface: row.surface.to_string(),
+                position: [0, 1, 2].map(|k| round(middle[k], 1e4)),
+                load_pct: round(load * 100.0, 10.0),
+            }
+        };
+        shape.contacts.iter().enumerate().map(one).collect()
+    }
+
+    /// The greatest share of a hand's force that runs along its surface instead of into it: a hint of
+    /// slipping on a wall or chair. 0 when no hand carries 1 % or more.
+    pub fn hand_slide_share(&self, body: &Body, shape: &Shape) -> f64 {
+        let points = contact_points(body, shape);
+        let forces = self.forces();
+        (0..shape.contacts.len())
+            .filter_map(|contact| {
+                let mine = || {
+                    points
+                        .iter()
+                        .zip(&forces)
+                        .filter(|(p, _)| p.contact == contact)
+                };
+                let (point, _) = mine().find(|(p, _)| p.group == Group::Hand)?;
+                let total: Vector3<f64> = mine().map(|(_, f)| f).sum();
+                let normal = total.dot(&point.plane.normal());
+                (normal >= 0.01).then(|| (total - point.plane.normal() * normal).norm() / normal)
+            })
+            .fold(0.0, f64::max)
     }
 
     /// Whether the shape stands as authored.
@@ -220,6 +360,7 @@ impl Settled {
             touch_mm: round(worst_touch.0.abs(), 10.0),
             below_mm: round(worst_below.0, 10.0),
             limit_deg: round(worst_limit.0, 100.0),
+            balance_pct: 0.0,
         };
         let mut reason = |limit: f64, unit: &str, what: &str, worst: &(f64, String)| {
             if worst.0.abs() > limit {

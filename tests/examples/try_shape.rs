@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 use std::process::ExitCode;
 
-use kindfold::body::{Body, Settled, Shape, settle};
+use kindfold::body::{Body, Measures, Origin, Reading, Settled, Shape, Told, measure, settle};
 use serde_yaml::{Mapping, Value};
 
 fn main() -> ExitCode {
@@ -151,7 +151,7 @@ fn tell(id: &str, entry: &Value, full: bool) -> bool {
             strain.what, strain.asked, strain.got
         );
     }
-    angles(&settled, body);
+    measures(&measure(body, &shape, &settled), &settled);
     if full {
         println!("    hinges {:?}", settled.hinge_angles(body));
         for (name, [x, y, z]) in settled.joint_positions(body) {
@@ -161,29 +161,46 @@ fn tell(id: &str, entry: &Value, full: bool) -> bool {
     settled.accepted()
 }
 
-/// The hinges that are not near zero, left / right.
-fn angles(settled: &Settled, body: &Body) {
-    let angles = settled.hinge_angles(body);
-    let mut words = Vec::new();
-    for (name, left) in &angles {
-        if name.ends_with("_right") {
-            continue;
-        }
-        match name.strip_suffix("_left") {
-            None if left.abs() >= 1.5 => words.push(format!("{name} {left:.0}")),
-            Some(stem) => {
-                let right = angles
-                    .get(&format!("{stem}_right"))
-                    .copied()
-                    .unwrap_or(*left);
-                if (left - right).abs() >= 1.0 {
-                    words.push(format!("{stem} {left:.0}/{right:.0}"));
-                } else if left.abs() >= 4.0 {
-                    words.push(format!("{stem} {left:.0}"));
-                }
+/// The measures that are not near zero, left / right, and the loads. `*` marks what was left free.
+fn measures(measures: &Measures, settled: &Settled) {
+    let (mut angles, mut loads, mut rest) = (Vec::new(), Vec::new(), Vec::new());
+    for (measure, told) in measures.iter() {
+        let name = measure.as_str();
+        let text = match *told {
+            Told::One(one) if one.value.abs() < 1.0 && !name.ends_with("_cm") => continue,
+            Told::One(one) => mark(one),
+            Told::Sides { left, right } if left.value.abs() < 1.0 && right.value.abs() < 1.0 => {
+                continue;
             }
-            None => {}
-        }
+            Told::Sides { left, right } if (left.value - right.value).abs() < 1.0 => mark(left),
+            Told::Sides { left, right } => format!("{}/{}", mark(left), mark(right)),
+        };
+        let (list, short) = match name {
+            "trunk_pitch_deg" | "load_spread_pct" | "single_leg" => (&mut rest, name),
+            _ if name.ends_with("_deg") => (&mut angles, name.trim_end_matches("_deg")),
+            _ if name.ends_with("_load_pct") => (&mut loads, name.trim_end_matches("_load_pct")),
+            _ => (&mut rest, name),
+        };
+        list.push(format!("{short} {text}"));
     }
-    println!("    {}", words.join(", "));
+    println!("    {}", angles.join(", "));
+    println!("    {}", rest.join(", "));
+    println!(
+        "    loads: {}; effort {:.2} at {}",
+        loads.join(", "),
+        settled.greatest_effort,
+        settled.effort_at
+    );
+}
+
+fn mark(reading: Reading) -> String {
+    format!(
+        "{:.0}{}",
+        reading.value,
+        if reading.origin == Origin::Free {
+            "*"
+        } else {
+            ""
+        }
+    )
 }
