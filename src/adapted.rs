@@ -1,0 +1,500 @@
+//! The adapted class: plain data, the JSON schema `kindfold/adapted/1`.
+//!
+//! Made by `adapt`, read by the sheets and by the audit. Invariant: every expanded step stands in
+//! every student's assignments, in order.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use crate::words::{
+    BodySide, DemandId, LimitationId, PostureId, Prop, PropCounts, PurposeId, RuleId, Side,
+    SourceId, Strength, StudentId, Verdict,
+};
+
+/// The schema's name.
+pub const SCHEMA: &str = "kindfold/adapted/1";
+
+/// A class, adapted to the people who come.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Adapted {
+    /// [`SCHEMA`].
+    pub schema: String,
+    /// What it was made with.
+    pub made_with: MadeWith,
+    /// The class as a whole.
+    pub class: ClassFacts,
+    /// Talk, moves and links on the clock.
+    pub events: Vec<Event>,
+    /// Expanded steps, in order.
+    pub steps: Vec<Step>,
+    /// Everyone, ordered by short name.
+    pub students: Vec<StudentPlan>,
+    /// What to look out for, most pressing first.
+    pub cautions: Vec<Caution>,
+    /// Advice on the plan.
+    pub advice: Vec<Advice>,
+    /// Props: needed, stock, where they peak.
+    pub props: BTreeMap<Prop, PropUse>,
+    /// The optimum and its certificate.
+    pub plan: PlanFacts,
+    /// What to ask before class, quietly, most pressing first.
+    pub ask: Vec<Ask>,
+    /// What to set out.
+    pub set_out: Vec<String>,
+    /// What to fetch, and when.
+    pub fetch: Vec<Fetch>,
+    /// Props that run short.
+    pub short: Vec<Short>,
+    /// Anything else that the teacher needs to know.
+    pub notices: Vec<String>,
+}
+
+/// What a plan was made with.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct MadeWith {
+    /// The class's date, ISO.
+    pub date: String,
+    /// The most shapes on a menu, the lead included.
+    pub max_options: u32,
+    /// Stances in force.
+    pub stances: BTreeMap<String, String>,
+    /// Weights in force.
+    pub weights: BTreeMap<String, i64>,
+    /// Hash of the library.
+    pub library: String,
+}
+
+/// The class as a whole.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ClassFacts {
+    /// Title.
+    pub title: String,
+    /// Date, ISO.
+    pub date: String,
+    /// Clock time of the start, `HH:MM`.
+    pub start: Option<String>,
+    /// The slot in seconds.
+    pub slot_s: u32,
+    /// What the plan takes as taught.
+    pub planned_s: u32,
+    /// What it takes adapted.
+    pub adapted_s: u32,
+}
+
+/// What kind of event.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum EventKind {
+    /// The teacher speaks.
+    Talk,
+    /// A taught way from one level to another.
+    Move,
+    /// The way between two steps.
+    Link,
+}
+
+/// Something on the clock that is no step.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Event {
+    /// Seconds from the start.
+    pub start_s: u32,
+    /// How long.
+    pub seconds: u32,
+    /// What kind.
+    pub kind: EventKind,
+    /// In words.
+    pub text: String,
+}
+
+/// A shape by name and side.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Shape {
+    /// Its id.
+    pub posture: PostureId,
+    /// Its name.
+    pub name: String,
+    /// Which side leads.
+    pub side: Side,
+}
+
+/// An expanded step.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Step {
+    /// From 1, in time order.
+    pub index: usize,
+    /// The posture's place in the class as written, from 1.
+    pub line: usize,
+    /// Which round of its run, from 1.
+    pub round: u32,
+    /// The section's name.
+    pub section: String,
+    /// Seconds from the start.
+    pub start_s: u32,
+    /// Hold in seconds.
+    pub hold_s: u32,
+    /// Hold in breaths, when so written.
+    pub breaths: Option<f64>,
+    /// The teacher's note.
+    pub note: Option<String>,
+    /// The teacher's or the posture's cue.
+    pub cue: Option<String>,
+    /// Props of the lead, a person each.
+    pub props: PropCounts,
+    /// The teacher's own spoken words.
+    pub or: Vec<String>,
+    /// As planned.
+    pub taught: Shape,
+    /// As shown.
+    pub lead: Lead,
+    /// What is offered beside it.
+    pub options: Vec<MenuOption>,
+}
+
+/// The shape that the teacher shows.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Lead {
+    /// Its id.
+    pub posture: PostureId,
+    /// Its name.
+    pub name: String,
+    /// Which side leads.
+    pub side: Side,
+    /// Why it is not the taught shape; empty when it is.
+    pub changed_because: Vec<DemandCount>,
+}
+
+/// How many students a demand keeps from a shape.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct DemandCount {
+    /// The demand.
+    pub demand: DemandId,
+    /// How many.
+    pub students: usize,
+}
+
+/// Another shape offered at a step.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct MenuOption {
+    /// Its id.
+    pub posture: PostureId,
+    /// Its name.
+    pub name: String,
+    /// Which side leads.
+    pub side: Side,
+    /// What one person needs.
+    pub props: PropCounts,
+    /// How it is said.
+    pub cue: String,
+    /// Who takes it.
+    pub students: Vec<StudentId>,
+    /// Offered to anyone.
+    pub for_anyone: bool,
+    /// Among the ones to say aloud.
+    pub spoken: bool,
+    /// Purposes of the taught shape that it does not serve.
+    pub lost_purposes: Vec<PurposeId>,
+}
+
+/// What is known of a student.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum State {
+    /// They told something.
+    Told,
+    /// Asked, and nothing to tell.
+    Nothing,
+    /// Never asked: unknown.
+    NotAsked,
+    /// Would rather not say: unknown.
+    Declined,
+}
+
+/// One student's whole path.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct StudentPlan {
+    /// The id.
+    pub id: StudentId,
+    /// The name.
+    pub name: String,
+    /// The shortest start of the name that is unique in the room.
+    pub short_name: String,
+    /// What is known.
+    pub state: State,
+    /// On the own page, the cautions and their own card only.
+    pub confidential: bool,
+    /// Share of the steps in which they do another shape than the one taught, 0 to 1.
+    pub stray_share: f64,
+    /// `room`, `video` or `recording`.
+    #[serde(rename = "where")]
+    pub place: String,
+    /// What they need to follow, in words.
+    pub access: Vec<String>,
+    /// `yes`, `ask`, `no` or `not-asked`.
+    pub touch: String,
+    /// Minutes late.
+    pub late_min: u32,
+    /// The teacher's note.
+    pub note: Option<String>,
+    /// Under an open ask-first.
+    pub ask_first: Vec<String>,
+    /// Words that were not understood.
+    pub unrecognised: Vec<String>,
+    /// What they do at each step.
+    pub assignments: Vec<Assignment>,
+}
+
+/// What one student does at one step.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Assignment {
+    /// The step's index.
+    pub step: usize,
+    /// The shape.
+    pub posture: PostureId,
+    /// Which side leads.
+    pub side: Side,
+    /// How long they hold it.
+    pub hold_s: u32,
+    /// What they use.
+    pub props: PropCounts,
+    /// Padding under the knees.
+    pub padded: bool,
+    /// A rest given as a last resort.
+    pub sit_out: bool,
+    /// How they got here, where the level changes.
+    pub link: Option<LinkTaken>,
+    /// What the rules say of this shape for them.
+    pub verdicts: Vec<Finding>,
+    /// The taught shape and what kept them from it, where they do another.
+    pub instead_of: Vec<InsteadOf>,
+}
+
+/// A link that a student takes.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct LinkTaken {
+    /// Its id.
+    pub id: String,
+    /// How long it takes.
+    pub seconds: u32,
+    /// What it needs.
+    pub props: PropCounts,
+}
+
+/// The shape not taken, and why.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct InsteadOf {
+    /// The shape.
+    pub posture: PostureId,
+    /// Which side led.
+    pub side: Side,
+    /// What the rules say of it.
+    pub verdicts: Vec<Finding>,
+}
+
+/// What one rule says of one shape for one student: which number met which limit.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Finding {
+    /// The rule; guidance and needs have ids of their own.
+    pub rule: RuleId,
+    /// The limitation it belongs to.
+    pub limitation: LimitationId,
+    /// The demand.
+    pub demand: DemandId,
+    /// What it says.
+    pub verdict: Verdict,
+    /// The measure that decided, with its side.
+    pub measure: String,
+    /// Its value.
+    pub value: Option<f64>,
+    /// The limit it met.
+    pub limit: Option<f64>,
+    /// How well the rule is backed.
+    pub strength: Strength,
+    /// Its first source, if it names one.
+    pub source: Option<SourceId>,
+    /// Which side of the body, for a sided demand.
+    pub side: Option<BodySide>,
+    /// How an `ease` is met here, in words to say.
+    pub easing: Option<String>,
+}
+
+/// What a caution is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum CautionKind {
+    /// A clinician's word first.
+    AskFirst,
+    /// Said at the door.
+    Today,
+    /// Words not understood.
+    Unrecognised,
+    /// A fact grown old.
+    Stale,
+    /// Never asked.
+    NotAsked,
+    /// Nothing changes; look.
+    Watch,
+    /// What their clinician said.
+    Guidance,
+    /// Hearing, sight, language, touch.
+    Access,
+    /// When to stop and get help.
+    WarningSigns,
+    /// Came late.
+    Late,
+    /// A reminder.
+    Reminder,
+}
+
+/// A line of the cautions list.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Caution {
+    /// Whom it concerns; none: everyone.
+    pub student: Option<StudentId>,
+    /// What kind.
+    pub kind: CautionKind,
+    /// In words.
+    pub text: String,
+    /// The steps behind it.
+    pub steps: Vec<usize>,
+    /// How well it is backed.
+    pub strength: Strength,
+    /// Its source.
+    pub source: Option<SourceId>,
+    /// Concerns a confidential person.
+    pub confidential: bool,
+}
+
+/// What a piece of advice is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum AdviceKind {
+    /// Another shape would serve nearly everyone.
+    ReplacePosture,
+    /// Fewer trips to the floor.
+    GroupLevels,
+    /// Something lasts long.
+    LongBout,
+    /// The class runs over.
+    OverTime,
+    /// The final rest is short.
+    RestShort,
+    /// Sides take different times.
+    SidesUneven,
+    /// A prop runs short.
+    PropShort,
+    /// Many choices to say.
+    MuchToSay,
+    /// Another class would serve somebody better.
+    WrongClass,
+}
+
+/// Advice on the plan.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Advice {
+    /// What kind.
+    pub kind: AdviceKind,
+    /// In words.
+    pub text: String,
+    /// The steps behind it.
+    pub steps: Vec<usize>,
+    /// How many students it concerns.
+    pub students: usize,
+}
+
+/// How much of a prop is needed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PropUse {
+    /// The most in use at once, the teacher's included.
+    pub needed: u32,
+    /// What there is; none: not counted.
+    pub stock: Option<u32>,
+    /// The step where most are in use.
+    pub peak_step: usize,
+    /// Who passes one to whom.
+    pub handovers: Vec<Handover>,
+}
+
+/// A prop that changes hands.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Handover {
+    /// Who has it.
+    pub from: StudentId,
+    /// Who gets it.
+    pub to: StudentId,
+    /// Before which step.
+    pub before_step: usize,
+}
+
+/// The optimum and its certificate.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PlanFacts {
+    /// The total.
+    pub objective: i64,
+    /// Nothing is below this.
+    pub lower_bound: i64,
+    /// Both are equal.
+    pub proved_optimal: bool,
+    /// Sit-outs in all.
+    pub sit_outs: usize,
+    /// Steps with more shapes than asked for.
+    pub over_limit_steps: Vec<usize>,
+    /// The parts of the total.
+    pub terms: Terms,
+}
+
+/// The parts of the objective.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Terms {
+    /// Distance from the taught shapes.
+    pub stray: i64,
+    /// Shapes beyond the first.
+    pub options: i64,
+    /// Shapes above the limit.
+    pub excess: i64,
+    /// Taught shapes that left the menu.
+    pub lead: i64,
+    /// Level and prop changes beyond those of the class.
+    pub change: i64,
+    /// Sit-outs.
+    pub rest: i64,
+}
+
+/// A question for before class.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Ask {
+    /// Whom to ask.
+    pub student: StudentId,
+    /// What.
+    pub text: String,
+}
+
+/// A prop to fetch.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Fetch {
+    /// Seconds from the start.
+    pub start_s: u32,
+    /// For which step.
+    pub step: usize,
+    /// Which prop.
+    pub prop: Prop,
+    /// How many.
+    pub number: u32,
+    /// What becomes of it then.
+    pub then: String,
+}
+
+/// A prop that runs short.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Short {
+    /// Which.
+    pub prop: Prop,
+    /// How many the class as taught would need.
+    pub needed: u32,
+    /// How many there are.
+    pub stock: u32,
+    /// At which step.
+    pub step: usize,
+    /// What stands in.
+    pub stand_in: String,
+}
