@@ -21,6 +21,7 @@ pub mod body;
 pub mod class;
 pub mod group;
 pub mod input;
+pub mod library;
 pub mod problem;
 pub mod roster;
 pub mod settings;

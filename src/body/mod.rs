@@ -20,6 +20,7 @@ mod settled;
 mod shape;
 mod shape_read;
 mod skeleton;
+mod skin;
 mod statics;
 mod table;
 
@@ -34,4 +35,5 @@ pub use shape::{
     Trunk,
 };
 pub use shape_read::ShapeProblem;
+pub use skin::Skin;
 pub use table::{Body, HingeId, SphereId, TABLE_TEXT};

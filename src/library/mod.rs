@@ -6,8 +6,12 @@
 pub mod condition;
 pub mod demand;
 pub mod graph;
+mod load;
+mod names;
 pub mod posture;
 pub mod rule;
+pub mod scene;
+mod settled;
 
 use std::collections::BTreeMap;
 

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::condition::{Fact, Grade};
+use super::scene::Moment;
 use crate::body;
 use crate::words::{BodySide, DemandId, Level, PostureId, PropCounts, PurposeId, Side};
 
@@ -43,8 +44,12 @@ pub struct Posture {
     pub body: PostureBody,
     /// Measures with the lead side as the body's left; for a movement the greater of its ends.
     pub measures: body::Measures,
+    /// The shapes that conditions are read on: one, or the two ends of a movement.
+    pub moments: Vec<Moment>,
     /// What it asks, by demand.
     pub demands: BTreeMap<DemandId, Asks>,
+    /// An end of a movement: not listed, and no node of the graph.
+    pub is_part: bool,
 }
 
 /// How much of a demand falls on each side, with the lead side as the body's left. A demand
@@ -66,6 +71,8 @@ pub enum PostureBody {
         shape: Box<body::Shape>,
         /// As settled.
         settled: Box<body::Settled>,
+        /// What it was settled from: a hash of the shape's text, the body's table and the solver.
+        key: String,
     },
     /// A movement between two shapes; the figure is the first.
     Ends([PostureId; 2]),

@@ -82,6 +82,18 @@ codes! {
     UnknownProp = "unknown-prop",
     /// A name that no posture has.
     UnknownPosture = "unknown-posture",
+    /// An id that the library has not.
+    UnknownId = "unknown-id",
+    /// A shape that cannot be read: an unknown hinge, patch or surface.
+    WrongShape = "wrong-shape",
+    /// A condition over measures that cannot be read.
+    WrongCondition = "wrong-condition",
+    /// A name that two postures have.
+    NameTwice = "name-twice",
+    /// A variation that is based on itself by a detour.
+    BasedInACircle = "based-in-a-circle",
+    /// A file of a library that is a link, or lies outside its folder.
+    LinkedFile = "linked-file",
     /// A clock time that is not one.
     BadClock = "bad-clock",
 }

@@ -1,0 +1,150 @@
+//! Purposes, budgets, weights, timing, warning signs.
+
+use std::collections::BTreeMap;
+
+use super::Files;
+use super::rules::window;
+use crate::input::suggest::did_you_mean;
+use crate::input::table::{Field, Table};
+use crate::library::rule::{Budgets, Limit, Limitation, PersonalBudget, Timing, Weights};
+use crate::problem::Code;
+use crate::words::{Level, LimitationId, PurposeId, Use};
+
+/// What postures can be for.
+pub(super) fn purposes(files: &Files) -> BTreeMap<PurposeId, String> {
+    texts(files, "data/purposes.yaml").into_iter().map(|(id, words)| (id.into(), words)).collect()
+}
+
+/// Sets of warning signs by their letter.
+pub(super) fn signs(files: &Files) -> BTreeMap<String, String> {
+    texts(files, "rules/signs.yaml")
+}
+
+fn texts(files: &Files, place: &str) -> BTreeMap<String, String> {
+    let tables = files.at(place).filter_map(|document| document.root().table());
+    tables
+        .flat_map(Table::into_entries)
+        .filter_map(|(key, field)| Some((key, field.read()?)))
+        .collect()
+}
+
+/// The last file at a place as a table.
+fn table<'f>(files: &'f Files, place: &str) -> Option<Table<'f>> {
+    files.at(place).last().and_then(|document| document.root().table())
+}
+
+/// Seconds that the tool adds.
+pub(super) fn timing(files: &Files) -> Timing {
+    let Some(mut table) = table(files, "data/timing.yaml") else { return Timing::default() };
+    let mut seconds = |key| table.required(key).unwrap_or(0);
+    let timing = Timing {
+        new_posture_s: seconds("new_posture_s"),
+        known_posture_s: seconds("known_posture_s"),
+        second_side_s: seconds("second_side_s"),
+        props_s: seconds("props_s"),
+    };
+    table.done();
+    timing
+}
+
+/// Integer weights of the plan.
+pub(super) fn weights(files: &Files) -> Weights {
+    let Some(mut table) = table(files, "rules/weights.yaml") else { return Weights::default() };
+    let mut number = |key| -> i64 { table.required::<u32>(key).map_or(0, i64::from) };
+    let mut weights = Weights {
+        option: number("option"),
+        excess: number("excess"),
+        lead: number("lead"),
+        rest: number("rest"),
+        prop_change: number("prop_change"),
+        easing: number("easing"),
+        purpose: number("purpose"),
+        reach: number("reach"),
+        heights: BTreeMap::new(),
+    };
+    for (word, height) in table.map("heights") {
+        match Level::parse(&word) {
+            Some(level) => {
+                weights.heights.insert(level, height.read().unwrap_or(0));
+            }
+            None => {
+                let known = Level::ALL.iter().map(|level| level.as_str());
+                height.unknown_key(Code::UnknownLevel, &word, "a level", known);
+            }
+        }
+    }
+    table.done();
+    weights
+}
+
+/// Budgets of bouts and class totals.
+pub(super) fn budgets(
+    files: &Files,
+    limitations: &BTreeMap<LimitationId, Limitation>,
+) -> Budgets {
+    let Some(mut table) = table(files, "rules/budgets.yaml") else { return Budgets::default() };
+    let mut budgets = Budgets {
+        house_kneeling_padded_s: table.required("house_kneeling_padded_s").unwrap_or(0),
+        house_trips: table.required("house_trips").unwrap_or(0),
+        ..Budgets::default()
+    };
+    for (word, field) in table.map("house") {
+        match Use::parse(&word) {
+            Some(of) => {
+                if let Some(limit) = field.table().map(|table| limit(table, true)) {
+                    budgets.house.insert(of, limit);
+                }
+            }
+            None => {
+                let known = Use::ALL.iter().map(|of| of.as_str());
+                field.unknown_key(Code::UnknownWord, &word, "a use with a budget", known);
+            }
+        }
+    }
+    for field in table.list("personal") {
+        budgets.personal.extend(personal(&field, limitations));
+    }
+    table.done();
+    budgets
+}
+
+fn limit(mut table: Table<'_>, alone: bool) -> Limit {
+    let limit = Limit { bout_s: table.optional("bout_s"), class_s: table.optional("class_s") };
+    if alone {
+        table.done();
+    }
+    limit
+}
+
+/// One entry for every limitation that it names.
+fn personal(
+    field: &Field<'_>,
+    limitations: &BTreeMap<LimitationId, Limitation>,
+) -> Vec<PersonalBudget> {
+    let Some(mut table) = field.table() else { return Vec::new() };
+    let mut whom = Vec::new();
+    for field in table.list("for") {
+        let Some(id) = field.read::<LimitationId>() else { continue };
+        if limitations.contains_key(&id) {
+            whom.push(id);
+        } else {
+            let known = limitations.keys().map(LimitationId::as_str);
+            field.problem(Code::UnknownId, format!("no limitation is called “{id}”"), did_you_mean(id.as_str(), known));
+        }
+    }
+    let severities = table.list("severities").iter().filter_map(Field::read).collect::<Vec<_>>();
+    let of: Option<Use> = table.required("of");
+    let window = window(&mut table);
+    let limit = Limit { bout_s: table.optional("bout_s"), class_s: table.optional("class_s") };
+    table.done();
+    let Some(of) = of else { return Vec::new() };
+    whom.into_iter()
+        .map(|limitation| PersonalBudget {
+            limitation,
+            severities: severities.clone(),
+            window: window.clone(),
+            of,
+            limit,
+        })
+        .collect()
+}

@@ -1,0 +1,77 @@
+//! `data/settled.json`: settled shapes by posture, each with the hash of what it was settled from.
+//!
+//! Invariant: a shape whose text, body table or solver has changed is never taken from the file.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+use serde_yaml::Value;
+use sha2::{Digest, Sha256};
+
+use super::Library;
+use super::posture::PostureBody;
+use crate::body::{SOLVER_VERSION, Settled, TABLE_TEXT};
+
+/// One settled shape and what it was settled from.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+struct KeptShape {
+    /// Hash of the shape, the body's table and the solver.
+    key: String,
+    /// The settled body.
+    settled: Settled,
+}
+
+/// Settled shapes by posture.
+#[derive(Clone, Debug)]
+pub(super) struct Kept {
+    shapes: BTreeMap<String, KeptShape>,
+    table: Sha256,
+}
+
+impl Kept {
+    /// The settled body of a posture, when it was settled from this very shape.
+    pub(super) fn get(&self, id: &str, key: &str) -> Option<Settled> {
+        let kept = self.shapes.get(id)?;
+        (kept.key == key).then(|| kept.settled.clone())
+    }
+
+    /// The key of a shape: its keys and numbers in the order written, the table and the solver.
+    pub(super) fn key(&self, shape: &Value) -> String {
+        let mut hasher = self.table.clone();
+        hasher.update(serde_yaml::to_string(shape).unwrap_or_default().as_bytes());
+        hasher.finalize().iter().take(8).map(|byte| format!("{byte:02x}")).collect()
+    }
+}
+
+/// Reads the texts of settled files, later ones first in rank. A file that cannot be read is as
+/// good as none: everything is then settled anew.
+pub(super) fn read(texts: &[String]) -> Kept {
+    let mut shapes = BTreeMap::new();
+    for text in texts {
+        let read: Result<BTreeMap<String, KeptShape>, _> = serde_json::from_str(text);
+        shapes.extend(read.unwrap_or_default());
+    }
+    let mut table = Sha256::new();
+    table.update(SOLVER_VERSION.to_le_bytes());
+    for text in TABLE_TEXT {
+        table.update(text.as_bytes());
+    }
+    Kept { shapes, table }
+}
+
+impl Library {
+    /// The text of `data/settled.json` for this library: one posture a line.
+    ///
+    /// # Errors
+    /// A number that JSON cannot hold.
+    pub fn settled_json(&self) -> Result<String, serde_json::Error> {
+        let mut lines = Vec::new();
+        for posture in self.postures.values() {
+            if let PostureBody::Shape { settled, key, .. } = &posture.body {
+                let kept = KeptShape { key: key.clone(), settled: (**settled).clone() };
+                lines.push(format!("\"{}\":{}", posture.id, serde_json::to_string(&kept)?));
+            }
+        }
+        Ok(format!("{{\n{}\n}}\n", lines.join(",\n")))
+    }
+}
