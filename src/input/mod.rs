@@ -4,7 +4,12 @@
 //! in three steps: where everything stands (`places`), its values, and then field by field
 //! (`table`), so that one mistake never hides the next.
 
+pub mod class;
+mod days;
 pub mod places;
+pub mod props;
+pub mod roster;
+pub mod settings;
 pub mod suggest;
 pub mod table;
 pub mod text;

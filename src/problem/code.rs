@@ -94,6 +94,20 @@ codes! {
     BasedInACircle = "based-in-a-circle",
     /// A file of a library that is a link, or lies outside its folder.
     LinkedFile = "linked-file",
+    /// A word in `what` that is no area, condition or need.
+    UnknownLimitation = "unknown-limitation",
+    /// A day that is not in the calendar, or not written year first.
+    BadDate = "bad-date",
+    /// A day that cannot be meant: an operation after the class, a due date years away.
+    ImpossibleDate = "impossible-date",
+    /// Weeks that cannot be meant.
+    BadWeeks = "bad-weeks",
+    /// A side for a shape that has none.
+    NoSides = "no-sides",
+    /// A hold in two units, or in none.
+    BadHold = "bad-hold",
+    /// A health note on somebody who gave no leave to keep one.
+    NoteWithoutLeave = "note-without-leave",
     /// A clock time that is not one.
     BadClock = "bad-clock",
 }
