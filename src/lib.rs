@@ -17,12 +17,18 @@
 //! right edge; every stage between is a plain function from values to values. Health facts enter
 //! at the roster and leave on the sheets: no log, cache, panic or error text holds them.
 
+pub mod adapted;
+pub mod audit;
 pub mod body;
 pub mod class;
 pub mod group;
 pub mod input;
+pub mod judge;
 pub mod library;
 pub mod problem;
 pub mod roster;
+pub mod search;
 pub mod settings;
+pub mod sheets;
+pub mod timetable;
 pub mod words;

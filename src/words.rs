@@ -79,6 +79,7 @@ macro_rules! word_enum {
     ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $text:literal),+ $(,)? }) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+        #[allow(missing_docs, reason = "a word says itself where it has no line of its own")]
         pub enum $name { $($(#[$vdoc])* #[serde(rename = $text)] $variant),+ }
 
         impl $name {

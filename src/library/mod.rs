@@ -3,6 +3,7 @@
 //! Loaded once, from the built-in files and from `--library DIR`; read by everything after.
 //! Invariant: every id that a value of the library names exists in the library.
 
+pub mod check;
 pub mod condition;
 pub mod demand;
 pub mod graph;

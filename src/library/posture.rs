@@ -103,3 +103,16 @@ pub struct Names {
     /// Folded key to the posture that owns the name.
     pub owners: BTreeMap<String, PostureId>,
 }
+
+impl super::Library {
+    /// The body that a posture's figure shows: its own, or that of a movement's first end.
+    pub fn drawn<'l>(&'l self, posture: &'l Posture) -> Option<&'l PostureBody> {
+        match &posture.body {
+            shape @ PostureBody::Shape { .. } => Some(shape),
+            PostureBody::Ends([first, _]) => {
+                let first = &self.postures.get(first)?.body;
+                matches!(first, PostureBody::Shape { .. }).then_some(first)
+            }
+        }
+    }
+}

@@ -108,6 +108,8 @@ codes! {
     BadHold = "bad-hold",
     /// A health note on somebody who gave no leave to keep one.
     NoteWithoutLeave = "note-without-leave",
+    /// JSON that is not an adapted class.
+    NotAdapted = "not-adapted",
     /// A clock time that is not one.
     BadClock = "bad-clock",
 }

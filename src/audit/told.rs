@@ -1,0 +1,284 @@
+//! What a person told, read again: which conditions keep which shapes from them on the date.
+
+use jiff::civil::Date;
+
+use super::Basis;
+use crate::library::condition::{Comparison, Condition, Grade, Quantity};
+use crate::library::rule::{Clock, EaseBy, Limit, Limitation as Kind, Rule, RuleSide, Window};
+use crate::roster::{Approach, Asked, Guidance, Limitation, Student, Told, ToldSide, Where};
+use crate::words::{BodySide, DemandId, LimitationId, Severity, Use, Verdict};
+
+/// A ban, or a condition that has to be met, for one person.
+#[derive(Clone, Debug)]
+pub(super) struct Ban<'a> {
+    /// The limitation behind it.
+    pub limitation: &'a LimitationId,
+    /// The demand.
+    pub demand: &'a DemandId,
+    /// The demand's own grade, for links.
+    pub grade: Option<Grade>,
+    /// When it fires.
+    pub when: Condition,
+    /// Whether it fires on the left, on the right.
+    pub on: [bool; 2],
+    /// The verdict.
+    pub verdict: Verdict,
+    /// What meets an `ease`.
+    pub by: &'a [EaseBy],
+    /// Nothing is printed about it.
+    pub silent: bool,
+}
+
+/// Everything that holds for a person.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Holds<'a> {
+    /// Bans.
+    pub bans: Vec<Ban<'a>>,
+    /// Personal budgets.
+    pub budgets: Vec<(Use, Limit)>,
+    /// Only rests.
+    pub rest_only: bool,
+    /// Nothing is known.
+    pub unknown: bool,
+}
+
+/// The speakers whose words act (contract 4.2).
+const CLINICIANS: [&str; 7] =
+    ["doctor", "surgeon", "midwife", "nurse", "physio", "clinic", "hospital"];
+
+/// Reads a person.
+pub(super) fn holds<'a>(student: &'a Student, basis: &Basis<'a>) -> Holds<'a> {
+    let minor = student.under_18 && !student.guardian;
+    if minor || student.asked != Asked::Yes || student.place == Where::Recording {
+        return Holds { unknown: true, ..Holds::default() };
+    }
+    let counted = counted(student, basis);
+    let mut holds = Holds::default();
+    let words = student.limitations.iter().chain(&student.today);
+    let has_words = words.clone().any(|told| matches!(told, Told::Words { .. }));
+    holds.unknown = counted.is_empty() && has_words;
+    for (told, kind, today) in &counted {
+        let said: Vec<&Guidance> = student
+            .guidance
+            .iter()
+            .filter(|said| !today && opens(said, told, counted.len() == 1, basis.date))
+            .collect();
+        let days = days(told, kind.clock, student, *today, basis.date);
+        let severity = told.severity.unwrap_or(Severity::Moderate);
+        for rule in kind.rules.iter().filter(|rule| in_force(rule, told, days, !said.is_empty(), basis)) {
+            let Some(verdict) = spoken(rule, severity, &said, basis) else { continue };
+            if rule.whole_class {
+                holds.rest_only |= verdict == Verdict::AskFirst;
+                continue;
+            }
+            holds.bans.push(Ban {
+                limitation: &kind.id,
+                demand: &rule.demand,
+                grade: rule.grade,
+                when: rule.when.clone(),
+                on: where_it_looks(rule.side, told.side),
+                verdict,
+                by: &rule.easing.by,
+                silent: rule.silent,
+            });
+        }
+        let budgets = basis.library.budgets.personal.iter().filter(|budget| {
+            budget.limitation == kind.id
+                && (budget.severities.is_empty() || budget.severities.contains(&severity))
+                && open(&budget.window, days, !said.is_empty(), basis)
+        });
+        holds.budgets.extend(budgets.map(|budget| (budget.of, budget.limit)));
+    }
+    limits(student, &counted, basis, &mut holds);
+    holds
+}
+
+type Counted<'a> = Vec<(&'a Limitation, &'a Kind, bool)>;
+
+/// What counts: words of today first, and the form about everything else.
+fn counted<'a>(student: &'a Student, basis: &Basis<'a>) -> Counted<'a> {
+    let mut counted: Counted<'a> = Vec::new();
+    for (list, today) in [(&student.today, true), (&student.limitations, false)] {
+        let before = counted.clone();
+        for told in list {
+            let Told::Limitation(told) = told else { continue };
+            let outranked = !today && before.iter().any(|(other, ..)| other.what == told.what);
+            if let (Some(kind), false) = (basis.library.limitations.get(&told.what), outranked) {
+                counted.push((told, kind, today));
+            }
+        }
+    }
+    counted
+}
+
+/// The fewest and the most days that fit.
+fn days(
+    told: &Limitation,
+    clock: Clock,
+    student: &Student,
+    today: bool,
+    date: Date,
+) -> Option<(i64, i64)> {
+    let between = |a: Date, b: Date| a.until(b).map_or(0, |span| i64::from(span.get_days()));
+    let weeks = told.weeks.map(|weeks| {
+        let then = if today { date } else { student.recorded.unwrap_or(date) };
+        let base = 7 * i64::from(weeks.weeks) + between(then, date);
+        (base + i64::from(weeks.days.unwrap_or(0)), base + i64::from(weeks.days.unwrap_or(6)))
+    });
+    match clock {
+        Clock::None => None,
+        Clock::Pregnancy => {
+            let due = told.due.map(|due| {
+                (280 - between(date, due.latest), 280 - between(date, due.earliest))
+            });
+            due.or(weeks)
+        }
+        Clock::Since => {
+            let on = told.on.map(|on| (between(on.latest, date).max(0), between(on.earliest, date)));
+            on.or(weeks)
+        }
+    }
+}
+
+fn open(window: &Window, days: Option<(i64, i64)>, word: bool, basis: &Basis<'_>) -> bool {
+    let stance = window.stance.as_ref().and_then(|id| basis.library.stances.get(id));
+    let set = stance.map(|stance| {
+        basis.settings.stances.get(&stance.id).unwrap_or(&stance.default).as_str()
+    });
+    let weeks = set.and_then(|set| {
+        let digits: String = set.chars().filter(char::is_ascii_digit).collect();
+        digits.parse::<i64>().ok()
+    });
+    if set.is_some() && weeks.is_none() {
+        return false;
+    }
+    let mut from = window.from_days;
+    let mut to = window.to_days;
+    if let Some(weeks) = weeks {
+        if from.is_some() { from = Some(weeks * 7) } else if to.is_some() { to = Some(weeks * 7) }
+    }
+    if window.until_word {
+        if !word {
+            return true;
+        }
+        if from.is_none() && to.is_none() {
+            return false;
+        }
+    }
+    match days {
+        None => true,
+        Some((fewest, most)) => {
+            !from.is_some_and(|from| most < from) && !to.is_some_and(|to| fewest >= to)
+        }
+    }
+}
+
+fn in_force(
+    rule: &Rule,
+    told: &Limitation,
+    days: Option<(i64, i64)>,
+    word: bool,
+    basis: &Basis<'_>,
+) -> bool {
+    let kinds = rule.kinds.is_empty() || rule.kinds.iter().any(|kind| told.kind.contains(kind));
+    let approach = told.approach.unwrap_or(Approach::NotKnown);
+    let approaches = rule.approaches.is_empty() || rule.approaches.contains(&approach);
+    kinds && approaches && open(&rule.window, days, word, basis)
+}
+
+/// The verdict at a severity, after the stance and after what a clinician said.
+fn spoken(rule: &Rule, severity: Severity, said: &[&Guidance], basis: &Basis<'_>) -> Option<Verdict> {
+    let mut table = &rule.verdicts;
+    if let Some(by) = &rule.stance {
+        let stance = basis.library.stances.get(&by.stance)?;
+        let set = basis.settings.stances.get(&by.stance).unwrap_or(&stance.default);
+        table = by.options.get(set).unwrap_or(table);
+    }
+    let verdict = *table.get(&severity)?;
+    let allowed = said.iter().any(|said| said.allows.contains(&rule.demand));
+    let cleared = said.iter().any(|said| said.cleared);
+    Some(match verdict {
+        Verdict::Avoid if allowed => Verdict::Watch,
+        Verdict::AskFirst if allowed || cleared => Verdict::Watch,
+        verdict => verdict,
+    })
+}
+
+fn where_it_looks(side: RuleSide, told: Option<ToldSide>) -> [bool; 2] {
+    let sore = match told {
+        Some(ToldSide::One(one)) => [one == BodySide::Left, one == BodySide::Right],
+        Some(ToldSide::Both) | None => [true, true],
+    };
+    match side {
+        RuleSide::Same => sore,
+        RuleSide::Opposite => [sore[1], sore[0]],
+        RuleSide::Either => [true, true],
+    }
+}
+
+fn is_clinician(said: &Guidance) -> bool {
+    said.from.to_lowercase().split_whitespace().any(|word| CLINICIANS.contains(&word))
+}
+
+/// Whether words open something about a limitation: from a clinician, dated, after the event, not
+/// older than 365 days.
+fn opens(said: &Guidance, told: &Limitation, only: bool, date: Date) -> bool {
+    let about = said.about.as_ref().map_or(only, |about| *about == told.what);
+    let Some(on) = said.on else { return false };
+    let age = on.earliest.until(date).map_or(i64::MAX, |span| i64::from(span.get_days()));
+    let after = told.on.is_none_or(|event| on.earliest >= event.latest);
+    about && is_clinician(said) && on.latest <= date && age <= 365 && after
+}
+
+/// Adds what clinicians asked to keep away from.
+fn limits<'a>(
+    student: &'a Student,
+    counted: &Counted<'a>,
+    basis: &Basis<'a>,
+    holds: &mut Holds<'a>,
+) {
+    for said in student.guidance.iter().filter(|said| {
+        is_clinician(said) && said.on.is_none_or(|on| on.earliest <= basis.date)
+    }) {
+        let only = counted.first().filter(|_| counted.len() == 1).map(|(told, ..)| &told.what);
+        let about = said.about.as_ref().or(only);
+        let told = counted.iter().find(|(told, ..)| Some(&told.what) == about);
+        let side = said.side.or(told.and_then(|(told, ..)| told.side));
+        for (demand, number) in &said.limits {
+            let Some(known) = basis.library.demands.get(demand) else { continue };
+            let limitation = about.and_then(|about| {
+                basis.library.limitations.keys().find(|id| *id == about)
+            });
+            let Some(limitation) = limitation.or(basis.library.limitations.keys().next()) else {
+                continue;
+            };
+            holds.bans.push(Ban {
+                limitation,
+                demand: &known.id,
+                grade: if number.is_some() { None } else { Some(Grade::Some) },
+                when: with_number(&known.some, *number),
+                on: where_it_looks(RuleSide::Same, side),
+                verdict: Verdict::Avoid,
+                by: &[],
+                silent: false,
+            });
+        }
+    }
+}
+
+/// The first angle of a condition held against another number.
+fn with_number(some: &Condition, number: Option<f64>) -> Condition {
+    let Some(limit) = number else { return some.clone() };
+    let mut comparisons = some.comparisons();
+    comparisons.sort_by_key(|(quantity, ..)| {
+        !matches!(quantity, Quantity::Measure(_)) || quantity.is_load()
+    });
+    match comparisons.first() {
+        Some((quantity, ..)) => Condition::Compare {
+            quantity: *quantity,
+            comparison: Comparison::Above,
+            limit,
+        },
+        None => some.clone(),
+    }
+}

@@ -1,0 +1,185 @@
+//! What the rules in force say of one shape, and whether the shape may be given.
+//!
+//! Takes a [`Person`], a posture on a side and a hold; gives findings, and the [`Form`] in which
+//! the shape may be given, if it may. Invariant: a shape with an `avoid` is never given, and an
+//! `ease` only in a form that meets it.
+
+use crate::adapted::Finding;
+use crate::library::Library;
+use crate::library::condition::{Fact, Grade};
+use crate::library::graph::Link;
+use crate::library::posture::Posture;
+use crate::library::rule::EaseBy;
+use crate::library::scene::{self, Scene};
+use crate::words::{BodySide, Prop, PropCounts, Side, Verdict};
+
+use super::facts::{InForce, Person};
+
+/// How a shape is given: as it is, or eased.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Form {
+    /// With padding under the knees.
+    pub padded: bool,
+    /// With a wall place or a chair within reach.
+    pub support: Option<Prop>,
+    /// Held for at most so many seconds.
+    pub short_s: Option<u32>,
+}
+
+impl Form {
+    /// What one person needs beyond the posture's own props.
+    pub fn props(self) -> PropCounts {
+        let padding = self.padded.then_some((Prop::Blanket, 1));
+        padding.into_iter().chain(self.support.map(|prop| (prop, 1))).collect()
+    }
+
+    /// Whether it differs from the shape as it is.
+    pub fn is_eased(self) -> bool {
+        self != Self::default()
+    }
+}
+
+/// A shape at a step.
+#[derive(Clone, Copy, Debug)]
+pub struct At<'a> {
+    /// The posture.
+    pub posture: &'a Posture,
+    /// Which side leads.
+    pub side: Side,
+    /// How long it is held.
+    pub hold_s: u32,
+    /// Kneeling is padded for everyone here.
+    pub padded: bool,
+}
+
+/// What may be done about a shape for a person.
+#[derive(Clone, Debug)]
+pub struct Judged {
+    /// What the rules say, the strictest per demand and side, strictest first.
+    pub findings: Vec<Finding>,
+    /// In which form it may be given; none: it is kept from them.
+    pub form: Option<Form>,
+}
+
+/// Judges a shape for a person. `has_support` says which prop, if any, can steady a body here.
+pub fn judge(person: &Person<'_>, at: At<'_>, support: Option<Prop>, library: &Library) -> Judged {
+    let mut found: Vec<(Finding, &InForce<'_>)> = Vec::new();
+    for rule in &person.rules {
+        for finding in look(rule, at, library) {
+            keep_strictest(&mut found, finding, rule);
+        }
+    }
+    found.sort_by(|(a, _), (b, _)| {
+        (b.verdict, &a.demand, a.side).cmp(&(a.verdict, &b.demand, b.side))
+    });
+    let mut form = Some(Form::default());
+    for (finding, rule) in &mut found {
+        form = match (form, finding.verdict) {
+            (None, _) | (_, Verdict::Avoid | Verdict::AskFirst) => None,
+            (form, Verdict::Watch) => form,
+            (Some(form), Verdict::Ease) => {
+                finding.easing = Some(rule.easing.words.clone());
+                ease(form, &rule.easing.by, at, support)
+            }
+        };
+    }
+    Judged { findings: found.into_iter().map(|(finding, _)| finding).collect(), form }
+}
+
+/// Whether a person may take a link: none of their rules keeps them from what it asks.
+pub fn may_take(person: &Person<'_>, link: &Link) -> bool {
+    !person.rules.iter().any(|rule| {
+        matches!(rule.verdict, Verdict::Avoid | Verdict::AskFirst) && fires_on(rule, link)
+    })
+}
+
+/// Whether a rule speaks of a link: the link asks at least the grade that the rule stands on; a
+/// rule with a number of its own is met by any link that asks that demand.
+pub fn fires_on(rule: &InForce<'_>, link: &Link) -> bool {
+    let asked = link.demands.get(rule.demand);
+    asked.is_some_and(|asked| rule.grade.is_none_or(|grade| *asked >= grade))
+}
+
+/// What one rule says of a shape: at most one finding per side of the body.
+fn look(rule: &InForce<'_>, at: At<'_>, library: &Library) -> Vec<Finding> {
+    let sided = library.demands.get(rule.demand).is_some_and(|demand| demand.sided);
+    let mut scene = Scene::held(at.posture, at.side, f64::from(at.hold_s));
+    scene.padded = at.padded;
+    let sides: &[BodySide] = if sided { BodySide::ALL } else { &[BodySide::Left] };
+    let watched = |side: &&BodySide| !sided || rule.sides[**side as usize];
+    sides
+        .iter()
+        .filter(watched)
+        .filter_map(|&on| {
+            let evidence = scene::evaluate(&rule.when, &scene, on)?;
+            let verdict = match rule.verdict {
+                // No `avoid` rests on a load that the model is unsure of alone.
+                Verdict::Avoid if evidence.rough => Verdict::Watch,
+                verdict => verdict,
+            };
+            let first = evidence.readings.first();
+            Some(Finding {
+                rule: rule.rule.clone(),
+                limitation: rule.limitation.clone(),
+                demand: rule.demand.clone(),
+                verdict,
+                measure: first.map_or_else(String::new, |reading| reading.measure()),
+                value: first.map(|reading| reading.value),
+                limit: first.map(|reading| reading.limit),
+                strength: rule.strength,
+                source: rule.source.cloned(),
+                side: sided.then_some(on),
+                easing: None,
+            })
+        })
+        .collect()
+}
+
+/// Several rules on one demand: the strictest stands. Among equals the one with the better backing
+/// (the earlier strength) stays.
+fn keep_strictest<'r, 'a>(
+    found: &mut Vec<(Finding, &'r InForce<'a>)>,
+    finding: Finding,
+    rule: &'r InForce<'a>,
+) {
+    let same = |old: &&mut (Finding, &InForce<'_>)| {
+        old.0.demand == finding.demand && old.0.side == finding.side
+    };
+    match found.iter_mut().find(same) {
+        Some(old) => {
+            let stricter = finding.verdict > old.0.verdict;
+            let backed = finding.verdict == old.0.verdict && finding.strength < old.0.strength;
+            if stricter || backed {
+                *old = (finding, rule);
+            }
+        }
+        None => found.push((finding, rule)),
+    }
+}
+
+/// The form that meets one more `ease`, if one is at hand.
+fn ease(form: Form, ways: &[EaseBy], at: At<'_>, support: Option<Prop>) -> Option<Form> {
+    ways.iter().find_map(|way| match way {
+        EaseBy::Words => Some(form),
+        EaseBy::Shape => None,
+        EaseBy::Padded => {
+            let there = at.padded || at.posture.facts.contains(&Fact::KneePadded);
+            Some(Form { padded: form.padded || !there, ..form })
+        }
+        EaseBy::Support if at.posture.facts.contains(&Fact::Supported) => Some(form),
+        EaseBy::Support => support.map(|prop| Form { support: Some(prop), ..form }),
+        EaseBy::HoldS(most) if at.hold_s <= *most => Some(form),
+        EaseBy::HoldS(most) => {
+            let short_s = form.short_s.map_or(*most, |short| short.min(*most));
+            Some(Form { short_s: Some(short_s), ..form })
+        }
+    })
+}
+
+/// Whether a posture asks at least a grade of a demand on either side.
+pub fn asks(posture: &Posture, demand: &crate::words::DemandId, grade: Grade) -> bool {
+    posture
+        .demands
+        .get(demand)
+        .is_some_and(|asks| asks.left.max(asks.right).is_some_and(|most| most >= grade))
+}

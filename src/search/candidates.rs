@@ -1,0 +1,541 @@
+//! What may be done at each line, by whom, and at what cost.
+//!
+//! Takes the timetable, the people and the cupboard; gives every line its candidates and every
+//! person what each costs. Invariant: a candidate that a person is not given a cost for is never
+//! theirs; the pause where they are always is.
+
+use std::collections::BTreeMap;
+
+use super::stray::Alternatives;
+use crate::class::{Choice, Taught};
+use crate::judge::budgets;
+use crate::judge::facts::Person;
+use crate::judge::verdict::{At, Form, Judged, asks, judge};
+use crate::library::Library;
+use crate::library::condition::Grade;
+use crate::library::posture::Posture;
+use crate::roster::{Preference, Where};
+use crate::timetable::{TimedLine, Timetable};
+use crate::words::{Level, PostureId, Prop, PropCounts, Side, Use};
+
+/// The id under which a pause is written where a posture's id is wanted.
+pub const PAUSE: &str = "pause-as-you-are";
+
+/// The id of an own shape that is like nothing in the library.
+pub const OWN_SHAPE: &str = "own-shape";
+
+/// Candidates that a line may have beside its pauses and rests: the nearest ones stay.
+const MOST_SHAPES: usize = 40;
+
+/// What is done.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum What {
+    /// A posture of the library. `swapped`: the side that leads is the other one; `fixed`: the
+    /// side, where the line itself has none and the posture does.
+    Posture {
+        /// Which.
+        id: PostureId,
+        /// The other side leads.
+        swapped: bool,
+        /// The side on a line without sides.
+        fixed: Option<Side>,
+    },
+    /// The teacher's own shape, like nothing in the library.
+    Own,
+    /// A pause at a level, asking nothing.
+    Pause(Level),
+    /// The pause that is always there, at a cost that no plan chooses.
+    LastPause,
+}
+
+/// One form of one thing that may be done at a line.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Candidate {
+    /// A rest, given as a sit-out.
+    pub rest: bool,
+    /// What is done.
+    pub what: What,
+    /// In which form.
+    pub form: Form,
+    /// Props drawn from the cupboard, after what the person brings.
+    pub drawn: PropCounts,
+}
+
+/// The candidates of a line.
+#[derive(Clone, Debug)]
+pub struct LineCandidates {
+    /// All of them; the taught shape as it is comes first.
+    pub list: Vec<Candidate>,
+    /// How far each lies, purposes lost included.
+    pub distance: Vec<u32>,
+    /// For every person and turn, what each candidate costs; absent: never theirs.
+    pub cost: Vec<[BTreeMap<usize, u32>; 2]>,
+    /// One of these must be on the menu, for people of whom nothing is known.
+    pub kinder: Vec<usize>,
+    /// On the menu at no cost: the teacher's own choices.
+    pub free: Vec<usize>,
+    /// Never the lead.
+    pub never_lead: Vec<usize>,
+}
+
+/// Everything that candidates are made from.
+pub struct Room<'a> {
+    /// The library.
+    pub library: &'a Library,
+    /// The class on the clock.
+    pub table: &'a Timetable<'a>,
+    /// The people.
+    pub people: &'a [Person<'a>],
+    /// Stock after the teacher's own props; none: unlimited.
+    pub stock: Option<PropCounts>,
+    /// The graph.
+    pub graph: &'a Alternatives,
+}
+
+impl Candidate {
+    /// The posture, if it is one.
+    pub fn posture<'l>(&self, library: &'l Library) -> Option<&'l Posture> {
+        match &self.what {
+            What::Posture { id, .. } => library.postures.get(id),
+            What::Own | What::Pause(_) | What::LastPause => None,
+        }
+    }
+
+    /// Where the body is, given the line's own level.
+    pub fn level(&self, library: &Library, line: Level) -> Level {
+        match &self.what {
+            What::Pause(level) => *level,
+            What::Own | What::LastPause => line,
+            What::Posture { .. } => self.posture(library).map_or(line, |posture| posture.level),
+        }
+    }
+
+    /// Which side leads when the line's own side is `turn`.
+    pub fn side(&self, library: &Library, turn: Side) -> Side {
+        match &self.what {
+            What::Posture { swapped, fixed, .. } => {
+                let sided = self.posture(library).is_some_and(Posture::is_sided);
+                let turn = fixed.unwrap_or(turn);
+                match (sided, swapped) {
+                    (false, _) => Side::None,
+                    (true, false) => turn,
+                    (true, true) => turn.mirrored(),
+                }
+            }
+            What::Own => turn,
+            What::Pause(_) | What::LastPause => Side::None,
+        }
+    }
+
+    /// What it uses of the things that last.
+    pub fn uses(&self, library: &Library) -> Vec<Use> {
+        self.posture(library).map_or_else(Vec::new, budgets::uses)
+    }
+
+    /// The menu entry that it is a form of; none for a pause or a rest.
+    pub fn shape(&self) -> String {
+        match &self.what {
+            What::Posture { id, swapped: false, .. } => id.to_string(),
+            What::Posture { id, swapped: true, .. } => format!("{id} swapped"),
+            What::Own => OWN_SHAPE.to_owned(),
+            What::Pause(level) => format!("{PAUSE} {level}"),
+            What::LastPause => PAUSE.to_owned(),
+        }
+    }
+}
+
+/// The level at which a person begins: a chair for those who stay in one.
+pub fn start_level(person: &Person<'_>) -> Level {
+    let stays = ["wheelchair", "stays-in-chair"];
+    let in_chair = person.rules.iter().any(|rule| stays.contains(&rule.limitation.as_str()));
+    if in_chair { Level::Chair } else { Level::Standing }
+}
+
+impl<'a> Room<'a> {
+    /// The candidates of every line.
+    pub fn candidates(&self) -> Vec<LineCandidates> {
+        let mut seen = Seen::default();
+        self.table.lines.iter().map(|line| self.line(line, &mut seen)).collect()
+    }
+
+    /// What can steady a body: the wall, else a chair, if there is one.
+    fn support(&self, person: &Person<'_>) -> Option<Prop> {
+        let there = |prop: &Prop| match (person.student.place, &self.stock) {
+            (Where::Room, None) => true,
+            (Where::Room, Some(stock)) => stock.get(prop).is_some_and(|&there| there > 0),
+            // At home there is a wall; a chair only if they said so.
+            _ => *prop == Prop::Wall || person.student.has.contains_key(prop),
+        };
+        [Prop::Wall, Prop::Chair].into_iter().find(there)
+    }
+
+    fn line(&self, line: &TimedLine<'a>, seen: &mut Seen) -> LineCandidates {
+        let shapes = self.shapes(line);
+        let mut found = Found::default();
+        found.add_taught(line, shapes.first(), self.library);
+        for (place, person) in self.people.iter().enumerate() {
+            for turn in 0..2 {
+                for (what, distance) in &shapes {
+                    self.offer(line, (place, person), turn, (what, *distance), seen, &mut found);
+                }
+                self.offer_rests(line, (place, person), turn, seen, &mut found);
+            }
+        }
+        self.finish(line, found)
+    }
+
+    /// Shapes within reach of the taught one, itself first, with purposes lost counted in; then
+    /// the teacher's own choices that lie further away.
+    fn shapes(&self, line: &TimedLine<'a>) -> Vec<(What, u32)> {
+        let Some(id) = line.posture else { return vec![(What::Own, 0)] };
+        let reach = u32::try_from(self.library.weights.reach).unwrap_or(0);
+        let lone = self.turn_side(line, 0) == Side::None;
+        let mut shapes = Vec::new();
+        let mut add = |id: &PostureId, swapped: bool, distance: u32, taught_sided: bool| {
+            let sided = self.library.postures.get(id).is_some_and(Posture::is_sided);
+            if sided && lone && !taught_sided {
+                for side in [Side::Right, Side::Left] {
+                    let what = What::Posture { id: id.clone(), swapped: false, fixed: Some(side) };
+                    shapes.push((what, distance));
+                }
+            } else {
+                let what = What::Posture { id: id.clone(), swapped, fixed: None };
+                shapes.push((what, distance));
+            }
+        };
+        let taught = self.library.postures.get(id);
+        let taught_sided = taught.is_some_and(Posture::is_sided);
+        for reached in self.graph.within(id, reach) {
+            let other = self.library.postures.get(&reached.place.posture);
+            let lost = match (taught, other) {
+                (Some(taught), Some(other)) => self.lost_weight(taught, other),
+                _ => 0,
+            };
+            let distance = reached.distance + lost;
+            add(&reached.place.posture, reached.place.swapped, distance, taught_sided);
+        }
+        let choices = line.line.or.iter().filter_map(|choice| match choice {
+            Choice::Posture(id) => Some(id),
+            Choice::Words(_) => None,
+        });
+        for choice in choices {
+            add(choice, false, reach, taught_sided);
+        }
+        let mut kept: Vec<(What, u32)> = Vec::new();
+        for (what, distance) in shapes {
+            if !kept.iter().any(|(known, _)| *known == what) {
+                kept.push((what, distance));
+            }
+        }
+        kept
+    }
+
+    /// What the purposes of a taught shape weigh that another does not serve.
+    fn lost_weight(&self, taught: &Posture, other: &Posture) -> u32 {
+        let each = u32::try_from(self.library.weights.purpose).unwrap_or(0);
+        let lost = taught.purposes.iter().filter(|(id, _)| !other.purposes.contains_key(*id));
+        lost.map(|(_, &weight)| u32::from(weight) * each).sum()
+    }
+
+    fn at<'p>(&self, line: &TimedLine<'_>, posture: &'p Posture, side: Side) -> At<'p> {
+        At { posture, side, hold_s: line.line.hold_s, padded: line.line.padded }
+    }
+
+    /// Which side leads a line on a turn of its block.
+    pub fn turn_side(&self, line: &TimedLine<'_>, turn: usize) -> Side {
+        let sides = &self.table.blocks[line.block].sides;
+        let side = sides.get(turn).or(sides.first()).copied().unwrap_or(Side::None);
+        line.line.side.unwrap_or(side)
+    }
+
+    /// Judges one shape for one person, and writes down its cost if it may be theirs.
+    fn offer(
+        &self,
+        line: &TimedLine<'a>,
+        (place, person): (usize, &Person<'a>),
+        turn: usize,
+        (what, distance): (&What, u32),
+        seen: &mut Seen,
+        found: &mut Found,
+    ) {
+        let candidate = Candidate {
+            rest: false,
+            what: what.clone(),
+            form: Form::default(),
+            drawn: PropCounts::new(),
+        };
+        if let What::Own = what {
+            if person.rules.is_empty() && !person.rest_only {
+                found.add(Candidate { drawn: line.line.props.clone(), ..candidate }, 0, 0, place, turn);
+            }
+            return;
+        }
+        let Some(posture) = candidate.posture(self.library) else { return };
+        if self.is_closed(line, person, posture) {
+            return;
+        }
+        let side = candidate.side(self.library, self.turn_side(line, turn));
+        let Some(form) = seen.judge(self, line, (place, person), posture, side).form else { return };
+        let taught = line.posture == Some(&posture.id);
+        let Some(drawn) = self.drawn(line, person, posture, form, taught) else { return };
+        let easing = if form.is_eased() { self.library.weights.easing } else { 0 };
+        let mut cost = distance + u32::try_from(easing).unwrap_or(0);
+        if prefers(person, posture.level) {
+            cost = cost.div_ceil(2);
+        }
+        found.add(Candidate { form, drawn, ..candidate }, distance, cost, place, turn);
+    }
+
+    /// Choices that are not the judge's: what a person declines, and what the teacher fixed.
+    fn is_closed(&self, line: &TimedLine<'_>, person: &Person<'_>, posture: &Posture) -> bool {
+        let student = person.student;
+        let declined =
+            student.declines.iter().any(|decline| decline.posture.as_ref() == Some(&posture.id));
+        let fixed = student.fixed.iter().find(|fixed| fixed.line == line.line.number);
+        person.rest_only
+            || declined
+            || fixed.is_some_and(|fixed| fixed.posture != posture.id)
+    }
+
+    /// What a shape draws from the cupboard for a person, or nothing at all if it cannot be had.
+    fn drawn(
+        &self,
+        line: &TimedLine<'_>,
+        person: &Person<'_>,
+        posture: &Posture,
+        form: Form,
+        taught: bool,
+    ) -> Option<PropCounts> {
+        let mut needed = posture.props.clone();
+        let extra = form.props();
+        let own = if taught { line.line.props.clone() } else { PropCounts::new() };
+        for (prop, number) in extra.into_iter().chain(own) {
+            *needed.entry(prop).or_insert(0) += number;
+        }
+        if line.line.padded && kneels(posture) && !form.padded {
+            *needed.entry(Prop::Blanket).or_insert(0) += 1;
+        }
+        needed.remove(&Prop::Mat);
+        let mut drawn = PropCounts::new();
+        for (prop, number) in needed {
+            let brought = person.student.has.get(&prop).copied().unwrap_or(0);
+            if number > brought {
+                drawn.insert(prop, number - brought);
+            }
+        }
+        if person.student.place == Where::Room {
+            return Some(drawn);
+        }
+        drawn.remove(&Prop::Wall);
+        drawn.is_empty().then_some(drawn)
+    }
+
+    fn offer_rests(
+        &self,
+        line: &TimedLine<'a>,
+        (place, person): (usize, &Person<'a>),
+        turn: usize,
+        seen: &mut Seen,
+        found: &mut Found,
+    ) {
+        let rest = |what| Candidate {
+            rest: true,
+            what,
+            form: Form::default(),
+            drawn: PropCounts::new(),
+        };
+        for posture in self.library.rests.iter().filter_map(|rest| rest.posture.as_ref()) {
+            let Some(posture) = self.library.postures.get(posture) else { continue };
+            let sides: &[Option<Side>] = match posture.is_sided() {
+                true => &[Some(Side::Right), Some(Side::Left)],
+                false => &[None],
+            };
+            for &fixed in sides {
+                let what = What::Posture { id: posture.id.clone(), swapped: false, fixed };
+                let candidate = rest(what);
+                let side = candidate.side(self.library, Side::Right);
+                let judged = seen.judge(self, line, (place, person), posture, side);
+                let Some(form) = judged.form.filter(|form| !form.is_eased()) else { continue };
+                if let Some(drawn) = self.drawn(line, person, posture, form, false) {
+                    found.add(Candidate { drawn, ..candidate }, 0, 0, place, turn);
+                }
+            }
+        }
+        let start = start_level(person);
+        for &level in Level::ALL {
+            if start == Level::Standing || level == start {
+                found.add(rest(What::Pause(level)), 0, 0, place, turn);
+            }
+        }
+        found.add(rest(What::LastPause), 0, LAST_PAUSE_COST, place, turn);
+    }
+
+    /// Puts the candidates of a line in order, the nearest shapes kept.
+    fn finish(&self, line: &TimedLine<'a>, found: Found) -> LineCandidates {
+        let mut order: Vec<(usize, &(Candidate, u32))> = found.list.iter().enumerate().collect();
+        order[1..].sort_by(|(_, (a, da)), (_, (b, db))| (a.rest, da, a).cmp(&(b.rest, db, b)));
+        let mut shapes = 0;
+        order.retain(|(_, (candidate, _))| {
+            shapes += usize::from(!candidate.rest);
+            candidate.rest || shapes <= MOST_SHAPES
+        });
+        let new: BTreeMap<usize, usize> =
+            order.iter().enumerate().map(|(new, &(old, _))| (old, new)).collect();
+        let cost = found.cost_of(self.people.len(), &new);
+        let list: Vec<Candidate> = order.iter().map(|(_, (candidate, _))| candidate.clone()).collect();
+        let distance = order.iter().map(|(_, (_, distance))| *distance).collect();
+        let (kinder, never_lead) = self.for_the_unknown(line, &list);
+        let free = self.free(line, &list);
+        LineCandidates { list, distance, cost, kinder, free, never_lead }
+    }
+
+    /// Kinder shapes, and shapes that are never shown, when somebody is there of whom nothing is
+    /// known (contract 4.2).
+    fn for_the_unknown(&self, line: &TimedLine<'_>, list: &[Candidate]) -> (Vec<usize>, Vec<usize>) {
+        let taught = line.posture.and_then(|id| self.library.postures.get(id));
+        let (Some(taught), true) = (taught, self.people.iter().any(|person| person.unknown)) else {
+            return (Vec::new(), Vec::new());
+        };
+        let demands = self.library.demands.values();
+        let hard: Vec<_> = demands
+            .clone()
+            .filter(|demand| demand.kinder_for_unknown)
+            .filter(|demand| {
+                let by_link = line.link.is_some_and(|link| {
+                    link.demands.get(&demand.id) == Some(&Grade::Much)
+                });
+                by_link || asks(taught, &demand.id, Grade::Much)
+            })
+            .collect();
+        let by_link = line.link.is_some_and(|link| {
+            hard.iter().any(|demand| link.demands.get(&demand.id) == Some(&Grade::Much))
+        });
+        let is_kinder = |candidate: &Candidate| {
+            let Some(posture) = candidate.posture(self.library) else { return false };
+            !candidate.rest
+                && !candidate.form.is_eased()
+                && posture.id != taught.id
+                && !hard.iter().any(|demand| asks(posture, &demand.id, Grade::Much))
+                && (!by_link || !posture.level.is_floor())
+        };
+        let is_hidden = |candidate: &Candidate| {
+            candidate.posture(self.library).is_some_and(|posture| {
+                demands.clone().any(|demand| {
+                    demand.never_lead_for_unknown && asks(posture, &demand.id, Grade::Much)
+                })
+            })
+        };
+        let places = |wanted: &dyn Fn(&Candidate) -> bool| {
+            list.iter().enumerate().filter(|(_, c)| wanted(c)).map(|(i, _)| i).collect()
+        };
+        let kinder = if hard.is_empty() { Vec::new() } else { places(&is_kinder) };
+        (kinder, places(&is_hidden))
+    }
+
+    fn free(&self, line: &TimedLine<'_>, list: &[Candidate]) -> Vec<usize> {
+        let chosen = |candidate: &Candidate| {
+            line.line.or.iter().any(|choice| match (choice, &candidate.what) {
+                (Choice::Posture(chosen), What::Posture { id, .. }) => {
+                    chosen == id && Some(id) != line.posture && !candidate.rest
+                }
+                _ => false,
+            })
+        };
+        list.iter().enumerate().filter(|(_, c)| chosen(c)).map(|(i, _)| i).collect()
+    }
+}
+
+/// What the pause that is always there costs: more than any plan that does without it.
+const LAST_PAUSE_COST: u32 = 1_000_000;
+
+fn kneels(posture: &Posture) -> bool {
+    asks(posture, &"kneeling".into(), Grade::Some)
+        && !posture.facts.contains(&crate::library::condition::Fact::KneePadded)
+}
+
+fn prefers(person: &Person<'_>, level: Level) -> bool {
+    person.student.prefers.iter().any(|preference| match preference {
+        Preference::Chair => level == Level::Chair,
+        Preference::Wall => level == Level::Wall,
+        Preference::NoFloor => !level.is_floor(),
+        Preference::SideLying => level == Level::SideLying,
+    })
+}
+
+/// Candidates met so far at a line, with who may take them.
+#[derive(Default)]
+struct Found {
+    list: Vec<(Candidate, u32)>,
+    cost: Vec<(usize, usize, usize, u32)>,
+}
+
+impl Found {
+    /// The taught shape as it is stands first, even when nobody here may take it.
+    fn add_taught(&mut self, line: &TimedLine<'_>, first: Option<&(What, u32)>, library: &Library) {
+        let Some((what, distance)) = first else { return };
+        let mut candidate = Candidate {
+            rest: false,
+            what: what.clone(),
+            form: Form::default(),
+            drawn: line.line.props.clone(),
+        };
+        if let Some(posture) = candidate.posture(library) {
+            for (&prop, &number) in &posture.props {
+                *candidate.drawn.entry(prop).or_insert(0) += number;
+            }
+            if line.line.padded && kneels(posture) {
+                *candidate.drawn.entry(Prop::Blanket).or_insert(0) += 1;
+            }
+        }
+        candidate.drawn.remove(&Prop::Mat);
+        self.list.push((candidate, *distance));
+    }
+
+    fn add(&mut self, candidate: Candidate, distance: u32, cost: u32, person: usize, turn: usize) {
+        let place = self.list.iter().position(|(known, _)| *known == candidate);
+        let place = place.unwrap_or_else(|| {
+            self.list.push((candidate, distance));
+            self.list.len() - 1
+        });
+        self.cost.push((person, turn, place, cost));
+    }
+
+    /// Costs by person and turn, under the candidates' new numbers.
+    fn cost_of(&self, people: usize, new: &BTreeMap<usize, usize>) -> Vec<[BTreeMap<usize, u32>; 2]> {
+        let mut costs = vec![[BTreeMap::new(), BTreeMap::new()]; people];
+        for (person, turn, place, cost) in &self.cost {
+            if let Some(&place) = new.get(place) {
+                costs[*person][*turn].insert(place, *cost);
+            }
+        }
+        costs
+    }
+}
+
+/// Judgements already made: the same shape comes back at many lines.
+#[derive(Default)]
+struct Seen {
+    judged: BTreeMap<(usize, PostureId, Side, u32, bool), Judged>,
+}
+
+impl Seen {
+    fn judge<'s>(
+        &'s mut self,
+        room: &Room<'_>,
+        line: &TimedLine<'_>,
+        (place, person): (usize, &Person<'_>),
+        posture: &Posture,
+        side: Side,
+    ) -> &'s Judged {
+        let at = room.at(line, posture, side);
+        let key = (place, posture.id.clone(), side, at.hold_s, at.padded);
+        self.judged
+            .entry(key)
+            .or_insert_with(|| judge(person, at, room.support(person), room.library))
+    }
+}
+
+/// Whether a line teaches a shape of the teacher's own.
+pub fn is_own(line: &TimedLine<'_>) -> bool {
+    matches!(line.line.taught, Taught::Own { .. })
+}

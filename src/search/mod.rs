@@ -1,0 +1,9 @@
+//! From a taught shape to everything that may stand in for it.
+//!
+//! [`stray`] measures how far each alternative lies; [`candidates`] lists what may be done at a
+//! line, for whom and at what cost; [`instance`] writes it down for the planner. Invariant: the
+//! judge decides what may be given, this only looks for it.
+
+pub mod candidates;
+pub mod instance;
+pub mod stray;

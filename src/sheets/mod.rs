@@ -1,0 +1,10 @@
+//! The right edge: what people read. Takes an adapted class and gives text.
+//!
+//! Invariant: sheets decide nothing; what they say stands in the adapted class or the settings.
+
+pub mod figure;
+pub mod layout;
+pub mod posture;
+pub mod teacher;
+pub mod text;
+pub mod words;

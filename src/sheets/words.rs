@@ -1,0 +1,104 @@
+//! Small words of the sheets: plurals, minutes, clock times, sides.
+
+use jiff::civil::Time;
+
+use crate::words::{Prop, Side};
+
+/// One and many of a noun: "1 block", "3 blocks".
+pub fn plural(number: usize, one: &str, many: &str) -> String {
+    if number == 1 { format!("1 {one}") } else { format!("{number} {many}") }
+}
+
+/// So many of a prop.
+pub fn counted(number: u32, prop: Prop) -> String {
+    let (one, many) = prop_words(prop);
+    plural(usize::try_from(number).unwrap_or(usize::MAX), one, many)
+}
+
+/// A prop, one and many.
+pub fn prop_words(prop: Prop) -> (&'static str, &'static str) {
+    match prop {
+        Prop::Mat => ("mat", "mats"),
+        Prop::Block => ("block", "blocks"),
+        Prop::Blanket => ("blanket", "blankets"),
+        Prop::Bolster => ("bolster", "bolsters"),
+        Prop::Strap => ("strap", "straps"),
+        Prop::Chair => ("chair", "chairs"),
+        Prop::ChairWithArms => ("chair with arms", "chairs with arms"),
+        Prop::Stool => ("stool", "stools"),
+        Prop::Table => ("table", "tables"),
+        Prop::Pillow => ("pillow", "pillows"),
+        Prop::Cushion => ("cushion", "cushions"),
+        Prop::Wedge => ("wedge", "wedges"),
+        Prop::Towel => ("towel", "towels"),
+        Prop::Wall => ("place at the wall", "places at the wall"),
+    }
+}
+
+/// A duration in half minutes: "½ min", "1½ min", "3 min".
+pub fn minutes(seconds: u32) -> String {
+    let halves = (seconds + 15) / 30;
+    match (halves / 2, halves % 2) {
+        (0, 0 | 1) => "½ min".to_owned(),
+        (whole, 0) => format!("{whole} min"),
+        (whole, _) => format!("{whole}½ min"),
+    }
+}
+
+/// The clock at so many seconds from the start, rounded down to the minute; minutes from 0 when
+/// the plan has no start.
+pub fn clock(start: Option<Time>, seconds: u32) -> String {
+    match start {
+        Some(start) => {
+            let total = u32::try_from(i32::from(start.hour()) * 60 + i32::from(start.minute()))
+                .unwrap_or(0)
+                + seconds / 60;
+            format!("{:02}:{:02}", total / 60 % 24, total % 60)
+        }
+        None => format!("min {}", seconds / 60),
+    }
+}
+
+/// Breaths as read aloud: "5 breaths", "½ breath".
+pub fn breaths(number: f64) -> String {
+    let halves = (number * 2.0).round();
+    let whole = (halves / 2.0).floor();
+    match (whole, halves % 2.0 > 0.0) {
+        (whole, false) if whole == 1.0 => "1 breath".to_owned(),
+        (whole, false) => format!("{whole} breaths"),
+        (0.0, true) => "½ breath".to_owned(),
+        (whole, true) => format!("{whole}½ breaths"),
+    }
+}
+
+/// The side in a word; nothing for none.
+pub fn side(side: Side) -> &'static str {
+    match side {
+        Side::Left => "left",
+        Side::Right => "right",
+        Side::None => "",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rstest::rstest;
+
+    #[rstest]
+    #[case(10, "½ min")]
+    #[case(44, "½ min")]
+    #[case(60, "1 min")]
+    #[case(90, "1½ min")]
+    #[case(660, "11 min")]
+    fn durations_are_in_half_minutes(#[case] seconds: u32, #[case] words: &str) {
+        assert_eq!(minutes(seconds), words);
+    }
+
+    #[test]
+    fn the_clock_rounds_down() {
+        let start = jiff::civil::time(19, 15, 0, 0);
+        assert_eq!(clock(Some(start), 119), "19:16");
+        assert_eq!(clock(None, 119), "min 1");
+    }
+}
