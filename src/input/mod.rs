@@ -6,6 +6,7 @@
 
 pub mod class;
 mod days;
+pub mod folder;
 pub mod places;
 pub mod props;
 pub mod roster;

@@ -145,6 +145,15 @@ impl<'d> Field<'d> {
         self.value
     }
 
+    /// The same place with another value: an entry together with what it inherits. What stands
+    /// elsewhere is placed at the nearest thing that stands here.
+    pub fn with_value<'m>(&self, value: &'m Value) -> Field<'m>
+    where
+        'd: 'm,
+    {
+        Field { document: self.document, value, path: self.path.clone() }
+    }
+
     /// The path, as in `sections[0].steps[1].posture`.
     pub fn path(&self) -> &str {
         &self.path
@@ -161,6 +170,11 @@ impl<'d> Field<'d> {
         self.document
             .source
             .line_of(self.document.places.value(&self.path).start)
+    }
+
+    /// The file and the line where it begins: `rules/demands.yaml, line 12`.
+    pub fn whereabouts(&self) -> String {
+        format!("{}, line {}", self.document.source.name(), self.file_line())
     }
 
     /// The value as written, with its quotation marks; of a list or table its kind.
@@ -343,6 +357,11 @@ impl<'d> Table<'d> {
     /// Whether a key is there, without asking for it.
     pub fn has(&self, key: &str) -> bool {
         self.map.contains_key(key)
+    }
+
+    /// Takes a key as known without reading it: its value is read elsewhere.
+    pub fn knows(&mut self, key: &'static str) {
+        self.asked.push(key);
     }
 
     /// A key's value, if it is there; an empty one leaves a problem.

@@ -9,21 +9,35 @@ use crate::input::suggest::{fold, fold_loosely, near};
 use crate::problem::Code;
 use crate::words::PostureId;
 
-/// Every name's owner, by its folded keys; a name that two postures have is a problem.
-pub(super) fn names(entries: &BTreeMap<String, Entry<'_>>) -> Names {
+/// Every name's owner, by its folded keys. A name that two postures have is a problem of the one
+/// that is no row of the catalogue; the ends of a movement own no names.
+pub(super) fn names(
+    entries: &BTreeMap<String, Entry<'_>>,
+    postures: &BTreeMap<PostureId, Posture>,
+) -> Names {
     let mut names = Names::default();
-    for (id, entry) in entries {
-        let listed = |key: &str| -> Vec<String> {
-            entry
-                .merged
-                .get(key)
-                .and_then(|value| serde_yaml::from_value(value.clone()).ok())
-                .unwrap_or_default()
-        };
-        for name in listed("names").into_iter().chain(listed("sanskrit")).chain([id.clone()]) {
-            let owner = names.owners.entry(fold(&name)).or_insert_with(|| id.as_str().into());
-            if owner.as_str() != id {
-                let owner = owner.to_string();
+    let mut by_rank: Vec<(&Entry<'_>, &Posture)> = entries
+        .iter()
+        .filter_map(|(id, entry)| Some((entry, postures.get(id.as_str())?)))
+        .filter(|(_, posture)| !posture.is_part)
+        .collect();
+    by_rank.sort_by_key(|(entry, _)| !entry.is_row());
+    for (entry, posture) in by_rank {
+        if let Some(cut) = posture.names.iter().find(|name| name.starts_with(char::is_lowercase)) {
+            entry.field.problem_at(
+                "names",
+                Code::NameCut,
+                format!("“{cut}” is no name of its own"),
+                "In brackets a comma ends a name: put a name with a comma in quotation marks.",
+            );
+            continue;
+        }
+        let id = posture.id.as_str();
+        let told = posture.names.iter().chain(&posture.sanskrit).map(String::as_str);
+        for name in told.chain([id]) {
+            let strict = owner(&mut names.owners, fold(name), &posture.id);
+            let loose = owner(&mut names.loosely, fold_loosely(name), &posture.id);
+            if let Some(owner) = strict.or(loose) {
                 entry.field.key_problem(
                     Code::NameTwice,
                     format!("“{name}” is a name of “{owner}” already"),
@@ -32,30 +46,24 @@ pub(super) fn names(entries: &BTreeMap<String, Entry<'_>>) -> Names {
             }
         }
     }
-    let loose: Vec<(String, PostureId)> = entries
-        .iter()
-        .flat_map(|(id, entry)| {
-            ["names", "sanskrit"].into_iter().flat_map(|key| {
-                let names: Vec<String> = entry
-                    .merged
-                    .get(key)
-                    .and_then(|value| serde_yaml::from_value(value.clone()).ok())
-                    .unwrap_or_default();
-                names.into_iter().map(|name| (fold_loosely(&name), PostureId::from(id.as_str())))
-            })
-        })
-        .collect();
-    for (key, id) in loose {
-        names.owners.entry(key).or_insert(id);
-    }
     names
+}
+
+/// Takes a key for a posture; gives back the other posture that owns it.
+fn owner(
+    owners: &mut BTreeMap<String, PostureId>,
+    key: String,
+    id: &PostureId,
+) -> Option<PostureId> {
+    let owner = owners.entry(key).or_insert_with(|| id.clone());
+    (owner != id).then(|| owner.clone())
 }
 
 impl Library {
     /// The posture of an id or a name, English or Sanskrit, with or without diacritics.
     pub fn find(&self, name: &str) -> Option<&Posture> {
         let owner = self.names.owners.get(&fold(name));
-        let owner = owner.or_else(|| self.names.owners.get(&fold_loosely(name)))?;
+        let owner = owner.or_else(|| self.names.loosely.get(&fold_loosely(name)))?;
         self.postures.get(owner).filter(|posture| !posture.is_part)
     }
 

@@ -24,8 +24,8 @@ pub struct Posture {
     pub lead: Option<String>,
     /// What it is for, weights 1 to 3.
     pub purposes: BTreeMap<PurposeId, u8>,
-    /// The usual hold in breaths, from and to.
-    pub usual_breaths: (f64, f64),
+    /// The usual hold, where one is written.
+    pub usual_hold: Option<UsualHold>,
     /// How to get in, one short plain sentence.
     pub cue: String,
     /// How it is said as a choice: what it does, never who it is for.
@@ -50,6 +50,25 @@ pub struct Posture {
     pub demands: BTreeMap<DemandId, Asks>,
     /// An end of a movement: not listed, and no node of the graph.
     pub is_part: bool,
+}
+
+/// How long a shape is usually held, the shortest and the longest.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum UsualHold {
+    /// In breaths.
+    Breaths(f64, f64),
+    /// In minutes, for restful shapes.
+    Minutes(f64, f64),
+}
+
+impl UsualHold {
+    /// The shortest and the longest in seconds, with breaths of so many seconds.
+    pub fn seconds(self, breath_s: f64) -> (f64, f64) {
+        match self {
+            Self::Breaths(from, to) => (from * breath_s, to * breath_s),
+            Self::Minutes(from, to) => (from * 60.0, to * 60.0),
+        }
+    }
 }
 
 /// How much of a demand falls on each side, with the lead side as the body's left. A demand
@@ -102,6 +121,8 @@ impl Posture {
 pub struct Names {
     /// Folded key to the posture that owns the name.
     pub owners: BTreeMap<String, PostureId>,
+    /// Loosely folded key, which English spellings of Sanskrit share, to the same.
+    pub loosely: BTreeMap<String, PostureId>,
 }
 
 impl super::Library {

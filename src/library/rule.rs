@@ -102,7 +102,7 @@ pub enum EaseBy {
 }
 
 /// An easing: how it is said, and by what it can be met, first choice first.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Easing {
     /// Said to the person: "bend less".
     pub words: String,

@@ -3,14 +3,14 @@
 //! Invariant: a shape whose text, body table or solver has changed is never taken from the file.
 
 use std::collections::BTreeMap;
+use std::fmt::{self, Write};
 
 use serde::{Deserialize, Serialize};
-use serde_yaml::Value;
 use sha2::{Digest, Sha256};
 
 use super::Library;
 use super::posture::PostureBody;
-use crate::body::{SOLVER_VERSION, Settled, TABLE_TEXT};
+use crate::body::{SOLVER_VERSION, Settled, Shape, TABLE_TEXT};
 
 /// One settled shape and what it was settled from.
 #[derive(Clone, Debug, Serialize, Deserialize)]
@@ -25,38 +25,50 @@ struct KeptShape {
 #[derive(Clone, Debug)]
 pub(super) struct Kept {
     shapes: BTreeMap<String, KeptShape>,
+    /// The hash of the body's table and the solver, that every key begins with.
     table: Sha256,
 }
 
 impl Kept {
+    /// Nothing is settled yet.
+    pub(super) fn empty() -> Self {
+        let mut table = Sha256::new();
+        table.update(SOLVER_VERSION.to_le_bytes());
+        for text in TABLE_TEXT {
+            table.update(text.as_bytes());
+        }
+        Self { shapes: BTreeMap::new(), table }
+    }
+
     /// The settled body of a posture, when it was settled from this very shape.
     pub(super) fn get(&self, id: &str, key: &str) -> Option<Settled> {
         let kept = self.shapes.get(id)?;
         (kept.key == key).then(|| kept.settled.clone())
     }
 
-    /// The key of a shape: its keys and numbers in the order written, the table and the solver.
-    pub(super) fn key(&self, shape: &Value) -> String {
-        let mut hasher = self.table.clone();
-        hasher.update(serde_yaml::to_string(shape).unwrap_or_default().as_bytes());
-        hasher.finalize().iter().take(8).map(|byte| format!("{byte:02x}")).collect()
+    /// The key of a shape: all that was authored, the table and the solver.
+    pub(super) fn key(&self, shape: &Shape) -> String {
+        let mut hashed = Hashed(self.table.clone());
+        // Writing into a hash cannot fail.
+        let _ = write!(hashed, "{shape:?}");
+        hashed.0.finalize().iter().take(8).map(|byte| format!("{byte:02x}")).collect()
     }
 }
 
-/// Reads the texts of settled files, later ones first in rank. A file that cannot be read is as
-/// good as none: everything is then settled anew.
-pub(super) fn read(texts: &[String]) -> Kept {
-    let mut shapes = BTreeMap::new();
-    for text in texts {
-        let read: Result<BTreeMap<String, KeptShape>, _> = serde_json::from_str(text);
-        shapes.extend(read.unwrap_or_default());
+/// Text that goes into a hash as it is written.
+struct Hashed(Sha256);
+
+impl Write for Hashed {
+    fn write_str(&mut self, text: &str) -> fmt::Result {
+        self.0.update(text.as_bytes());
+        Ok(())
     }
-    let mut table = Sha256::new();
-    table.update(SOLVER_VERSION.to_le_bytes());
-    for text in TABLE_TEXT {
-        table.update(text.as_bytes());
-    }
-    Kept { shapes, table }
+}
+
+/// Reads a settled file. One that cannot be read is as good as none: everything is then settled
+/// anew.
+pub(super) fn read(bytes: &[u8]) -> Kept {
+    Kept { shapes: serde_json::from_slice(bytes).unwrap_or_default(), ..Kept::empty() }
 }
 
 impl Library {

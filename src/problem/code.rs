@@ -90,10 +90,16 @@ codes! {
     WrongCondition = "wrong-condition",
     /// A name that two postures have.
     NameTwice = "name-twice",
+    /// A name that a comma has cut in two.
+    NameCut = "name-cut",
+    /// An id that stands in two files, or twice in one.
+    IdTwice = "id-twice",
     /// A variation that is based on itself by a detour.
     BasedInACircle = "based-in-a-circle",
     /// A file of a library that is a link, or lies outside its folder.
     LinkedFile = "linked-file",
+    /// A file that is no part of a library.
+    StrayFile = "stray-file",
     /// A word in `what` that is no area, condition or need.
     UnknownLimitation = "unknown-limitation",
     /// A day that is not in the calendar, or not written year first.

@@ -2,115 +2,116 @@
 
 use std::collections::BTreeMap;
 
-use super::Files;
+use super::limitations::demand_id;
+use super::rules::Demands;
+use super::small::props;
+use super::{ById, Files};
 use crate::input::suggest::did_you_mean;
-use crate::input::table::{Field, Table};
+use crate::input::table::{Field, Table, WordList};
 use crate::library::condition::Grade;
-use crate::library::demand::Demand;
 use crate::library::graph::{Alternative, Link, Rest};
 use crate::problem::Code;
-use crate::words::{DemandId, Level, LinkId, PostureId, Prop, PropCounts, Way};
+use crate::words::{DemandId, Level, LinkId, PostureId, Way};
 
-type Known<'k> = &'k dyn Fn(&str) -> bool;
+/// Ids of postures.
+pub(super) type Known<'k> = BTreeMap<String, super::Entry<'k>>;
 
-/// Every alternative, by the posture it starts from.
+/// Every alternative, by the posture it starts from, in the order written.
 pub(super) fn alternatives(
     files: &Files,
-    known: Known<'_>,
-    demands: &BTreeMap<DemandId, Demand>,
+    known: &Known<'_>,
+    demands: &Demands,
+    replaced: &mut Vec<String>,
 ) -> BTreeMap<PostureId, Vec<Alternative>> {
-    let mut all: BTreeMap<PostureId, Vec<Alternative>> = BTreeMap::new();
-    for document in files.at("data/alternatives") {
+    let mut made = ById::default();
+    for (document, built_in) in files.at("data/alternatives/") {
         let Some(table) = document.root().table() else { continue };
         for (from, edges) in table.into_entries() {
-            if !known(&from) {
-                edges.key_problem(Code::UnknownPosture, format!("no posture is called “{from}”"), "Write its id.");
+            if !known.contains_key(&from) {
+                let ids = known.keys().map(String::as_str);
+                edges.unknown_key(Code::UnknownPosture, &from, "the id of a posture", ids);
                 continue;
             }
-            for edge in edges.entries() {
-                if let Some(edge) = alternative(&from, &edge, known, demands) {
-                    let theirs = all.entry(edge.from.clone()).or_default();
-                    theirs.retain(|old| (&old.to, old.way) != (&edge.to, edge.way));
-                    theirs.push(edge);
+            for field in edges.entries() {
+                if let Some(edge) = alternative(&from, &field, known, demands) {
+                    let id = format!("{from} to {}, {}", edge.to, edge.way);
+                    made.add(id, edge, field, built_in, replaced);
                 }
             }
         }
     }
+    let mut all: BTreeMap<PostureId, Vec<Alternative>> = BTreeMap::new();
+    for (_, edge) in made.in_order() {
+        all.entry(edge.from.clone()).or_default().push(edge);
+    }
     all
 }
+
+/// A posture's id; a problem when there is none of that name.
+fn posture_id(field: &Field<'_>, known: &Known<'_>) -> Option<PostureId> {
+    let id: String = field.read()?;
+    if known.contains_key(&id) {
+        return Some(id.into());
+    }
+    let ids = known.keys().map(String::as_str);
+    let message = format!("no posture is called “{id}”");
+    field.problem(Code::UnknownPosture, message, did_you_mean(&id, ids));
+    None
+}
+
+/// Whether the side swaps.
+const SIDES: WordList<bool> =
+    WordList { noun: "a word for the side", words: &[("keep", false), ("swap", true)] };
 
 fn alternative(
     from: &str,
     field: &Field<'_>,
-    known: Known<'_>,
-    demands: &BTreeMap<DemandId, Demand>,
+    known: &Known<'_>,
+    demands: &Demands,
 ) -> Option<Alternative> {
     let mut table = field.table()?;
-    let to = table.need("to").and_then(|field| {
-        let id: String = field.read()?;
-        if known(&id) {
-            return Some(PostureId::from(id));
-        }
-        field.problem(Code::UnknownPosture, format!("no posture is called “{id}”"), "Write its id.");
-        None
-    });
+    let to = table.need("to").and_then(|field| posture_id(&field, known));
     let way: Option<Way> = table.required("way");
-    let cost: Option<u32> = table.required("cost");
-    let side: Option<String> = table.optional("side");
-    let eases = table
-        .list("for")
-        .iter()
-        .filter_map(|field| demand_id(field, demands))
-        .collect();
+    let cost = table.need("cost").and_then(|field| field.whole(1..=99));
+    let swaps_side = table.word("side", &SIDES).unwrap_or(false);
+    let eases =
+        table.list("for").iter().filter_map(|field| demand_id(field, demands)).collect();
     table.done();
-    Some(Alternative {
-        from: from.into(),
-        to: to?,
-        way: way?,
-        cost: cost?,
-        swaps_side: side.as_deref() == Some("swap"),
-        eases,
-    })
-}
-
-/// A demand's id; a problem when there is none of that name.
-pub(super) fn demand_id(
-    field: &Field<'_>,
-    demands: &BTreeMap<DemandId, Demand>,
-) -> Option<DemandId> {
-    let id: DemandId = field.read()?;
-    if demands.contains_key(&id) {
-        return Some(id);
+    let (to, way, cost) = (to?, way?, cost?);
+    if to.as_str() == from {
+        field.problem(Code::ClashingKeys, "this leads back to where it starts", "Name another posture.");
     }
-    let names = demands.keys().map(DemandId::as_str);
-    field.problem(Code::UnknownId, format!("no demand is called “{id}”"), did_you_mean(id.as_str(), names));
-    None
+    Some(Alternative { from: from.into(), to, way, cost, swaps_side, eases })
 }
 
 /// Ways between levels.
 pub(super) fn links(
     files: &Files,
-    demands: &BTreeMap<DemandId, Demand>,
+    demands: &Demands,
     replaced: &mut Vec<String>,
 ) -> BTreeMap<LinkId, Link> {
-    let mut links = BTreeMap::new();
-    for document in files.at("data/links.yaml") {
+    let mut made = ById::default();
+    for (document, built_in) in files.at("data/links.yaml") {
         for field in document.root().entries() {
             if let Some(link) = field.table().and_then(|table| one_link(table, demands)) {
-                if let Some(old) = links.insert(link.id.clone(), link) {
-                    replaced.push(old.id.to_string());
-                }
+                let id = link.id.to_string();
+                made.add(id, (link, field.clone()), field, built_in, replaced);
             }
         }
     }
-    let known: Vec<LinkId> = links.keys().cloned().collect();
-    for link in links.values_mut() {
-        link.kinder.retain(|id| known.contains(id));
+    let made = made.in_order();
+    let ids: Vec<&str> = made.iter().map(|(id, _)| id.as_str()).collect();
+    for (_, (link, field)) in &made {
+        for kinder in link.kinder.iter().filter(|kinder| !ids.contains(&kinder.as_str())) {
+            let message = format!("no link is called “{kinder}”");
+            let help = did_you_mean(kinder.as_str(), ids.iter().copied());
+            field.problem_at("kinder", Code::UnknownId, message, help);
+        }
     }
-    links
+    made.into_iter().map(|(id, (link, _))| (id.into(), link)).collect()
 }
 
-fn one_link(mut table: Table<'_>, demands: &BTreeMap<DemandId, Demand>) -> Option<Link> {
+fn one_link(mut table: Table<'_>, demands: &Demands) -> Option<Link> {
     let levels = |fields: Vec<Field<'_>>| -> Vec<Level> {
         fields.iter().filter_map(Field::read).collect()
     };
@@ -122,7 +123,7 @@ fn one_link(mut table: Table<'_>, demands: &BTreeMap<DemandId, Demand>) -> Optio
     let seconds: Option<u32> = table.required("seconds");
     let mut asks = BTreeMap::new();
     for (demand, grade) in table.map("asks") {
-        if !demands.is_empty() && !demands.contains_key(demand.as_str()) {
+        if !demands.contains_key(demand.as_str()) {
             let names = demands.keys().map(DemandId::as_str);
             grade.unknown_key(Code::UnknownId, &demand, "a demand", names);
             continue;
@@ -143,41 +144,21 @@ fn one_link(mut table: Table<'_>, demands: &BTreeMap<DemandId, Demand>) -> Optio
     Some(Link { id: id?, from, to, words: words?, by, seconds: seconds?, demands: asks, props, usual, kinder })
 }
 
-fn props(table: &mut Table<'_>) -> PropCounts {
-    let mut props = PropCounts::new();
-    for (word, number) in table.map("props") {
-        match Prop::parse(&word) {
-            Some(prop) => {
-                if let Some(number) = number.read() {
-                    props.insert(prop, number);
-                }
-            }
-            None => {
-                let known = Prop::ALL.iter().map(|prop| prop.as_str());
-                number.unknown_key(Code::UnknownProp, &word, "a known prop", known);
-            }
+/// Resting shapes; the first asks nothing. One's own replace the words of a built-in one, or come
+/// after them.
+pub(super) fn rests(files: &Files, known: &Known<'_>, replaced: &mut Vec<String>) -> Vec<Rest> {
+    let mut made = ById::default();
+    for (document, built_in) in files.at("data/rests.yaml") {
+        for field in document.root().entries() {
+            let Some(mut table) = field.table() else { continue };
+            let posture = table.get("posture").map(|field| posture_id(&field, known));
+            let words: Option<String> = table.required("words");
+            table.done();
+            let (Some(words), None | Some(Some(_))) = (words, &posture) else { continue };
+            let posture = posture.flatten();
+            let id = posture.as_ref().map_or("pause", PostureId::as_str);
+            made.add(format!("rest {id}"), Rest { posture, words }, field, built_in, replaced);
         }
     }
-    props
-}
-
-/// Resting shapes; the first asks nothing.
-pub(super) fn rests(files: &Files, known: Known<'_>) -> Vec<Rest> {
-    let mut rests = Vec::new();
-    for field in files.at("data/rests.yaml").flat_map(|document| document.root().entries()) {
-        let Some(mut table) = field.table() else { continue };
-        let posture = table.get("posture").and_then(|field| {
-            let id: String = field.read()?;
-            if !known(&id) {
-                field.problem(Code::UnknownPosture, format!("no posture is called “{id}”"), "Write its id.");
-            }
-            Some(PostureId::from(id))
-        });
-        let words: Option<String> = table.required("words");
-        table.done();
-        if let Some(words) = words {
-            rests.push(Rest { posture, words });
-        }
-    }
-    rests
+    made.in_order().into_iter().map(|(_, rest)| rest).collect()
 }

@@ -2,9 +2,12 @@
 //!
 //! Takes the texts of `data/` and `rules/`; gives the [`Library`], or every problem of every file.
 //! Invariant: a folder of one's own is added to the built-in files; where an id is there already it
-//! replaces the old one and that is written down.
+//! replaces the old one and that is written down. Inside one library an id stands once.
 
 mod edges;
+mod inherit;
+mod limitations;
+mod needs;
 mod postures;
 mod rules;
 mod small;
@@ -15,26 +18,34 @@ use std::path::Path;
 use include_dir::{Dir, include_dir};
 use sha2::{Digest, Sha256};
 
-pub(super) use postures::Entry;
+pub(super) use inherit::Entry;
 
 use super::{Library, names, settled};
+use crate::input::folder::read_folders;
+use crate::input::suggest::nearest;
 use crate::input::table::{Document, Field};
-use crate::input::text::{Source, read_file};
+use crate::input::text::Source;
 use crate::problem::{Code, Place, Problem, Problems};
 
 static DATA: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/data");
 static RULES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/rules");
 
-/// Folders and files of a library that are read, and how deep they lie.
-const PLACES: [&str; 6] =
-    ["data", "data/postures", "data/alternatives", "rules", "rules/limitations", "data/body"];
-
-/// The files of a library, the built-in ones first.
-pub(super) struct Files {
-    documents: Vec<(String, Document)>,
-    settled: Vec<String>,
-    hash: String,
-}
+/// Files of a library; a name that ends in a slash is a folder of such files.
+const PLACES: [&str; 13] = [
+    "data/alternatives/",
+    "data/links.yaml",
+    "data/postures/",
+    "data/purposes.yaml",
+    "data/rests.yaml",
+    "data/timing.yaml",
+    "rules/budgets.yaml",
+    "rules/demands.yaml",
+    "rules/limitations/",
+    "rules/signs.yaml",
+    "rules/sources.yaml",
+    "rules/stances.yaml",
+    "rules/weights.yaml",
+];
 
 impl Library {
     /// The built-in library.
@@ -42,27 +53,32 @@ impl Library {
     /// # Errors
     /// The problems of its files: a fault of ours.
     pub fn built_in() -> Result<Self, Problems> {
-        load(built_in_texts())
+        load(Vec::new())
     }
 
     /// The built-in library with a folder's `data/` and `rules/` added to it.
     ///
     /// # Errors
-    /// Every problem of every file; a link or a path that leaves the folder is one.
+    /// Every problem of every file; a link, and a file that is no part of a library, is one.
     pub fn with_folder(folder: &Path) -> Result<Self, Problems> {
-        let mut texts = built_in_texts();
         let mut problems = Problems::default();
-        let mut found = 0;
-        for place in PLACES {
-            match folder_texts(folder, place) {
-                Ok(more) => {
-                    found += more.len();
-                    texts.extend(more);
-                }
-                Err(more) => problems.extend(more),
+        let found = match read_folders(folder, &["data", "rules"]) {
+            Ok(found) => found,
+            Err(wrong) => {
+                problems.extend(wrong);
+                return Err(problems);
             }
+        };
+        for file in found.iter().filter(|file| !is_place(&file.place)) {
+            let help = match nearest(&file.place, PLACES) {
+                Some(near) => format!("Did you mean “{near}”?"),
+                None => format!("The places of a library are {}.", PLACES.join(", ")),
+            };
+            let place = Place::file(file.source.name());
+            let message = "this file is no part of a library";
+            problems.push(Problem::new(Code::StrayFile, place, message, help));
         }
-        if found == 0 && problems.is_empty() {
+        if found.is_empty() {
             problems.push(Problem::new(
                 Code::FileMissing,
                 Place::file(folder.display().to_string()),
@@ -71,154 +87,192 @@ impl Library {
             ));
         }
         problems.or(Some(()))?;
-        load(texts)
+        load(found.into_iter().map(|file| (file.place, file.source)).collect())
     }
 }
 
-/// A file's place in the library, its name for messages, and its text.
-type Text = (String, String, Vec<u8>);
+fn is_place(place: &str) -> bool {
+    PLACES.iter().any(|known| match known.strip_suffix('/') {
+        Some(_) => place.starts_with(known),
+        None => place == *known,
+    })
+}
 
-fn built_in_texts() -> Vec<Text> {
-    let files = |dir: &'static Dir<'_>, root: &str| {
-        let mut files = Vec::new();
+/// The built-in files with their places, in order.
+fn built_in_files() -> Vec<(String, &'static [u8])> {
+    let mut files = Vec::new();
+    for (dir, root) in [(&DATA, "data"), (&RULES, "rules")] {
         let mut dirs = vec![dir];
         while let Some(dir) = dirs.pop() {
             dirs.extend(dir.dirs());
             for file in dir.files() {
                 let place = format!("{root}/{}", file.path().display()).replace('\\', "/");
-                files.push((place.clone(), place, file.contents().to_vec()));
+                files.push((place, file.contents()));
             }
         }
-        files.sort();
-        files
-    };
-    let mut texts = files(&DATA, "data");
-    texts.extend(files(&RULES, "rules"));
-    texts
+    }
+    files.sort();
+    files
 }
 
-/// The YAML files of one folder of a library of one's own, in order of their names.
-fn folder_texts(folder: &Path, place: &str) -> Result<Vec<Text>, Vec<Problem>> {
-    let inside = folder.join(place);
-    let is_link = |path: &Path| path.symlink_metadata().is_ok_and(|meta| meta.is_symlink());
-    let linked = |path: &Path| {
-        vec![Problem::new(
-            Code::LinkedFile,
-            Place::file(path.display().to_string()),
-            "this is a link to somewhere else",
-            "Put the file itself into the library’s folder.",
-        )]
-    };
-    if is_link(&inside) {
-        return Err(linked(&inside));
-    }
-    let Ok(entries) = std::fs::read_dir(&inside) else { return Ok(Vec::new()) };
-    let mut paths: Vec<_> = entries.filter_map(|entry| Some(entry.ok()?.path())).collect();
-    paths.sort();
-    let mut texts = Vec::new();
-    for path in paths {
-        let is_yaml = path.extension().is_some_and(|ending| ending == "yaml" || ending == "yml");
-        if !is_yaml {
-            continue;
-        }
-        if is_link(&path) {
-            return Err(linked(&path));
-        }
-        let source = read_file(&path).map_err(|problem| vec![problem])?;
-        let name = path.file_name().map(|name| name.to_string_lossy().into_owned());
-        let at = format!("{place}/{}", name.unwrap_or_default());
-        texts.push((at, path.display().to_string(), source.text().as_bytes().to_vec()));
-    }
-    Ok(texts)
+/// A file of the library.
+struct LibraryFile {
+    place: String,
+    document: Document,
+    /// Whether it is one of the built-in files.
+    built_in: bool,
 }
 
-fn load(texts: Vec<Text>) -> Result<Library, Problems> {
+/// The files of a library, the built-in ones first.
+pub(super) struct Files {
+    files: Vec<LibraryFile>,
+}
+
+fn load(own: Vec<(String, Source)>) -> Result<Library, Problems> {
     let mut problems = Problems::default();
     let mut hasher = Sha256::new();
-    let mut files = Files { documents: Vec::new(), settled: Vec::new(), hash: String::new() };
-    for (place, name, bytes) in texts {
+    let mut kept = settled::Kept::empty();
+    let mut sources = Vec::new();
+    for (place, bytes) in built_in_files() {
         if place == "data/settled.json" {
-            files.settled.push(String::from_utf8_lossy(&bytes).into_owned());
-            continue;
+            kept = settled::read(bytes);
+        } else if is_place(&place) {
+            match Source::from_bytes(place.as_str(), bytes) {
+                Ok(source) => sources.push((place, source, true)),
+                Err(problem) => problems.push(problem),
+            }
         }
-        let known = place.starts_with("data/body/") || place.starts_with("data/demo/");
-        if known || !place.ends_with(".yaml") {
-            continue;
-        }
+    }
+    sources.extend(own.into_iter().map(|(place, source)| (place, source, false)));
+    let mut files = Files { files: Vec::new() };
+    for (place, source, built_in) in sources {
         hasher.update(place.as_bytes());
-        hasher.update(&bytes);
-        match Source::from_bytes(name, &bytes).map_err(|problem| vec![problem]).and_then(Document::read)
-        {
-            Ok(document) => files.documents.push((place, document)),
+        hasher.update(source.text().as_bytes());
+        match Document::read(source) {
+            Ok(document) => files.files.push(LibraryFile { place, document, built_in }),
             Err(found) => problems.extend(found),
         }
     }
-    files.hash = hasher.finalize().iter().take(8).map(|byte| format!("{byte:02x}")).collect();
     problems.or(Some(()))?;
-    let library = assemble(&files);
+    let mut library = assemble(&files, &kept);
+    library.hash = hasher.finalize().iter().take(8).map(|byte| format!("{byte:02x}")).collect();
     let mut problems = Problems::default();
-    for (_, document) in files.documents {
-        problems.extend(document.into_problems());
+    for file in files.files {
+        problems.extend(file.document.into_problems());
     }
     problems.or(Some(library))
 }
 
 /// Puts the library together; what is wrong is left with the files.
-fn assemble(files: &Files) -> Library {
+fn assemble(files: &Files, settled: &settled::Kept) -> Library {
     let mut replaced = Vec::new();
     let demands = rules::demands(files, &mut replaced);
-    let settled = settled::read(&files.settled);
-    let purposes = small::purposes(files);
-    let entries = postures::entries(files, &mut replaced);
-    let postures = postures::read(&entries, &demands, &purposes, &settled);
-    let known = |id: &str| postures.contains_key(id);
+    let purposes = small::purposes(files, &mut replaced);
+    let entries = inherit::entries(files, &mut replaced);
+    let postures = postures::read(&entries, &demands, &purposes, settled);
     let stances = rules::stances(files, &mut replaced);
     let sources = rules::sources(files, &mut replaced);
-    let limitations =
-        rules::limitations(files, &demands, &stances, &sources, &mut replaced);
+    let signs = small::signs(files, &mut replaced);
+    let basis = limitations::Basis {
+        demands: &demands,
+        stances: &stances,
+        sources: &sources,
+        signs: &signs,
+    };
+    let limitations = limitations::limitations(files, &basis, &mut replaced);
     Library {
-        alternatives: edges::alternatives(files, &known, &demands),
+        alternatives: edges::alternatives(files, &entries, &demands, &mut replaced),
         links: edges::links(files, &demands, &mut replaced),
-        rests: edges::rests(files, &known),
-        budgets: small::budgets(files, &limitations),
-        weights: small::weights(files),
-        timing: small::timing(files),
-        signs: small::signs(files),
-        names: names::names(&entries),
-        hash: files.hash.clone(),
+        rests: edges::rests(files, &entries, &mut replaced),
+        budgets: small::budgets(files, &limitations, &stances, &mut replaced),
+        weights: small::weights(files, &mut replaced),
+        timing: small::timing(files, &mut replaced),
+        names: names::names(&entries, &postures),
+        hash: String::new(),
         postures,
         purposes,
         demands,
         limitations,
         sources,
         stances,
+        signs,
         replaced,
     }
 }
 
+/// An entry that a file makes under an id.
+struct Made<'f, T> {
+    value: T,
+    field: Field<'f>,
+    built_in: bool,
+}
+
 impl Files {
-    /// The files at a place: one file, or all of a folder.
-    fn at(&self, place: &str) -> impl Iterator<Item = &Document> {
-        let folder = format!("{place}/");
-        let wanted = move |known: &str| known == place || known.starts_with(&folder);
-        self.documents.iter().filter(move |(known, _)| wanted(known)).map(|(_, document)| document)
+    /// The files at a place (one file, or all of a folder), and whether each is built in.
+    fn at(&self, place: &str) -> impl Iterator<Item = (&Document, bool)> {
+        let wanted = move |known: &str| match place.strip_suffix('/') {
+            Some(_) => known.starts_with(place),
+            None => known == place,
+        };
+        let files = self.files.iter().filter(move |file| wanted(&file.place));
+        files.map(|file| (&file.document, file.built_in))
     }
 
-    /// Entries of tables by their keys, from all files at a place; a later file replaces.
-    fn by_key<'f>(
-        &'f self,
-        place: &str,
-        replaced: &mut Vec<String>,
-    ) -> BTreeMap<String, Field<'f>> {
-        let mut entries = BTreeMap::new();
-        for document in self.at(place) {
+    /// Entries of tables by their keys, from all files at a place, in the order written; a file of
+    /// one's own replaces what is built in.
+    fn by_key<'f>(&'f self, place: &str, replaced: &mut Vec<String>) -> Vec<(String, Field<'f>)> {
+        let mut entries = ById::default();
+        for (document, built_in) in self.at(place) {
             let Some(table) = document.root().table() else { continue };
             for (key, field) in table.into_entries() {
-                if entries.insert(key.clone(), field).is_some() {
-                    replaced.push(key);
-                }
+                entries.add(key, field.clone(), field, built_in, replaced);
             }
         }
-        entries
+        entries.in_order()
+    }
+}
+
+/// Values by id: inside one library an id stands once, one's own replace the built-in ones.
+struct ById<'f, T> {
+    made: BTreeMap<String, Made<'f, T>>,
+    order: Vec<String>,
+}
+
+impl<T> Default for ById<'_, T> {
+    fn default() -> Self {
+        Self { made: BTreeMap::new(), order: Vec::new() }
+    }
+}
+
+impl<'f, T> ById<'f, T> {
+    /// Adds a value that stands at a field.
+    fn add(
+        &mut self,
+        id: String,
+        value: T,
+        field: Field<'f>,
+        built_in: bool,
+        replaced: &mut Vec<String>,
+    ) {
+        match self.made.get(&id) {
+            Some(old) if old.built_in == built_in => {
+                field.key_problem(
+                    Code::IdTwice,
+                    format!("“{id}” is there already, at {}", old.field.whereabouts()),
+                    "Keep one of the two.",
+                );
+                return;
+            }
+            Some(_) => replaced.push(id.clone()),
+            None => self.order.push(id.clone()),
+        }
+        self.made.insert(id, Made { value, field, built_in });
+    }
+
+    /// The values, by the order in which their ids were first written.
+    fn in_order(mut self) -> Vec<(String, T)> {
+        let order = std::mem::take(&mut self.order);
+        let mut take = |id: String| self.made.remove(&id).map(|made| (id, made.value));
+        order.into_iter().filter_map(&mut take).collect()
     }
 }

@@ -1,160 +1,59 @@
-//! Postures: entries merged with what they are based on, read, settled and measured.
+//! Postures: merged entries read, settled and measured.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde_yaml::{Mapping, Value};
 
-use super::Files;
-use crate::body::{self, Body, Measure, Measures, Shape, ShapeProblem};
+use super::inherit::Entry;
+use super::small::props;
+use crate::body::{self, Body, Measures, Shape, ShapeProblem};
+use crate::input::places::path_of_key;
 use crate::input::suggest::did_you_mean;
-use crate::input::table::Field;
+use crate::input::table::{Field, Table};
 use crate::library::condition::{Fact, Grade};
 use crate::library::demand::Demand;
-use crate::library::posture::{Asks, Posture, PostureBody};
+use crate::library::posture::{Asks, Posture, PostureBody, UsualHold};
 use crate::library::scene::{Moment, Scene, asked};
 use crate::library::settled::Kept;
 use crate::problem::Code;
-use crate::words::{BodySide, DemandId, Level, PostureId, Prop, PropCounts, PurposeId, Side};
-
-/// Keys that a variation does not inherit.
-const OWN_KEYS: [&str; 7] = ["row", "names", "sanskrit", "choice", "based_on", "part", "cue"];
-
-/// Keys of the body.
-const SHAPE_KEYS: [&str; 11] = [
-    "lead", "body", "joints", "contacts", "touch", "light", "aim", "apart", "over", "balance", "view",
-];
-
-/// Every other key.
-const KEYS: [&str; 16] = [
-    "row", "names", "sanskrit", "level", "based_on", "purposes", "hold", "minutes", "cue", "choice",
-    "props", "facts", "effort", "effort_source", "ends", "part",
-];
+use crate::words::{BodySide, DemandId, PostureId, PurposeId, Side};
 
 /// The compendium's row for hatha yoga, 2024 (OC-64): the effort of a shape that names none.
 const USUAL_EFFORT_MET: f64 = 2.3;
 const USUAL_EFFORT_SOURCE: &str = "2024 Adult Compendium, 02150 hatha yoga";
+/// Said where a file gives a number of its own without a source.
+const OWN_EFFORT_SOURCE: &str = "our estimate, within the range of OC-70";
 
-/// A posture's entry, merged.
-pub(in crate::library) struct Entry<'f> {
-    /// Where it stands.
-    pub field: Field<'f>,
-    /// Its own keys over those that it is based on.
-    pub merged: Mapping,
-}
-
-/// Every posture's entry, merged with what it is based on.
-pub(super) fn entries<'f>(
-    files: &'f Files,
-    replaced: &mut Vec<String>,
-) -> BTreeMap<String, Entry<'f>> {
-    let fields = files.by_key("data/postures", replaced);
-    let mut entries = BTreeMap::new();
-    for (id, field) in &fields {
-        check_keys(field);
-        if let Some(merged) = merged(id, &fields, &mut Vec::new()) {
-            entries.insert(id.clone(), Entry { field: field.clone(), merged });
-        }
-    }
-    entries
-}
-
-fn check_keys(field: &Field<'_>) {
-    let Value::Mapping(own) = field.value() else {
-        field.table();
-        return;
-    };
-    for key in own.keys().filter_map(Value::as_str) {
-        if !KEYS.contains(&key) && !SHAPE_KEYS.contains(&key) && key != "published" {
-            let known = KEYS.iter().chain(&SHAPE_KEYS).copied();
-            field.problem_at(
-                key,
-                Code::UnknownKey,
-                format!("“{key}” is not a key of a posture"),
-                did_you_mean(key, known),
-            );
-        }
-    }
-}
-
-/// An entry over the one that it is based on: tables key by key, lists replaced, null removes.
-fn merged(id: &str, fields: &BTreeMap<String, Field<'_>>, seen: &mut Vec<String>) -> Option<Mapping> {
-    let field = fields.get(id)?;
-    let Value::Mapping(own) = field.value() else { return None };
-    if seen.iter().any(|known| known == id) {
-        field.key_problem(
-            Code::BasedInACircle,
-            format!("“{id}” is based on itself by a detour"),
-            "Take one “based_on” out.",
-        );
-        return None;
-    }
-    seen.push(id.to_owned());
-    let Some(base) = own.get("based_on").and_then(Value::as_str) else { return Some(own.clone()) };
-    if !fields.contains_key(base) {
-        field.problem_at(
-            "based_on",
-            Code::UnknownPosture,
-            format!("no posture is called “{base}”"),
-            did_you_mean(base, fields.keys().map(String::as_str)),
-        );
-        return None;
-    }
-    let mut under = merged(base, fields, seen)?;
-    for key in OWN_KEYS {
-        under.remove(key);
-    }
-    // A shape of its own is no movement, and a movement has no shape.
-    if SHAPE_KEYS.iter().any(|key| own.contains_key(*key)) {
-        under.remove("ends");
-    }
-    if own.contains_key("ends") {
-        for key in SHAPE_KEYS.iter().filter(|key| **key != "lead") {
-            under.remove(*key);
-        }
-    }
-    Some(over(&under, own))
-}
-
-fn over(under: &Mapping, own: &Mapping) -> Mapping {
-    let mut merged = under.clone();
-    for (key, value) in own {
-        match (merged.get(key), value) {
-            (_, Value::Null) => {
-                merged.remove(key);
-            }
-            (Some(Value::Mapping(old)), Value::Mapping(new)) => {
-                let both = over(old, new);
-                merged.insert(key.clone(), Value::Mapping(both));
-            }
-            _ => {
-                merged.insert(key.clone(), value.clone());
-            }
-        }
-    }
-    merged
-}
-
-/// Every posture, settled, measured, with what it asks.
+/// Every posture, settled, measured, with what it asks. What is based on an entry that has
+/// problems is left out without a word of its own.
 pub(super) fn read(
     entries: &BTreeMap<String, Entry<'_>>,
     demands: &BTreeMap<DemandId, Demand>,
     purposes: &BTreeMap<PurposeId, String>,
-    settled: &Kept,
+    kept: &Kept,
 ) -> BTreeMap<PostureId, Posture> {
     let mut postures: BTreeMap<PostureId, Posture> = BTreeMap::new();
-    let moving = |entry: &Entry<'_>| entry.merged.contains_key("ends");
-    for (id, entry) in entries.iter().filter(|(_, entry)| !moving(entry)) {
-        if let Some(posture) = shape(id, entry, purposes, settled) {
-            postures.insert(posture.id.clone(), posture);
+    let mut by_distance: Vec<(&String, &Entry<'_>)> = entries.iter().collect();
+    by_distance.sort_by_key(|(_, entry)| (entry.is_movement(), entry.ancestors.len()));
+    let mut wrong: BTreeSet<&str> = BTreeSet::new();
+    for (id, entry) in by_distance {
+        let base_is_wrong = entry.ancestors.iter().any(|base| wrong.contains(base.as_str()));
+        let posture = if base_is_wrong {
+            None
+        } else if entry.is_movement() {
+            movement(id, entry, entries, purposes, &postures)
+        } else {
+            shape(id, entry, purposes, kept)
+        };
+        match posture {
+            Some(mut posture) => {
+                posture.demands = asks(&posture, demands);
+                postures.insert(posture.id.clone(), posture);
+            }
+            None => {
+                wrong.insert(id);
+            }
         }
-    }
-    for (id, entry) in entries.iter().filter(|(_, entry)| moving(entry)) {
-        if let Some(posture) = movement(id, entry, purposes, &postures) {
-            postures.insert(posture.id.clone(), posture);
-        }
-    }
-    for posture in postures.values_mut() {
-        posture.demands = asks(posture, demands);
     }
     postures
 }
@@ -163,17 +62,16 @@ fn shape(
     id: &str,
     entry: &Entry<'_>,
     purposes: &BTreeMap<PurposeId, String>,
-    settled: &Kept,
+    kept: &Kept,
 ) -> Option<Posture> {
-    let mut posture = facts(id, entry, purposes)?;
+    let posture = written(id, entry, purposes);
     let mut keys = Mapping::new();
-    for key in SHAPE_KEYS.iter().chain(&["published"]) {
-        if let Some(value) = entry.merged.get(*key) {
-            keys.insert((*key).into(), value.clone());
+    for key in Shape::KEYS {
+        if let Some(value) = entry.merged.get(key) {
+            keys.insert(key.into(), value.clone());
         }
     }
-    let value = Value::Mapping(keys);
-    let shape = match Shape::read(&value) {
+    let shape = match Shape::read(&Value::Mapping(keys)) {
         Ok(shape) => shape,
         Err(found) => {
             for problem in found {
@@ -182,64 +80,65 @@ fn shape(
             return None;
         }
     };
+    let mut posture = posture?;
     let body = Body::standard();
-    let key = settled.key(&value);
-    let settled = settled.get(id, &key).unwrap_or_else(|| body::settle(body, &shape));
+    let key = kept.key(&shape);
+    let settled = kept.get(id, &key).unwrap_or_else(|| body::settle(body, &shape));
     posture.measures = body::measure(body, &shape, &settled);
-    posture.moments = vec![Moment::new(
-        &posture.measures,
-        posture.level,
-        posture.facts.clone(),
-        posture.effort_met,
-    )];
+    let facts = posture.facts.clone();
+    posture.moments =
+        vec![Moment::new(&posture.measures, posture.level, facts, posture.effort_met)];
     posture.body = PostureBody::Shape { shape: Box::new(shape), settled: Box::new(settled), key };
     Some(posture)
 }
 
+/// Leaves a problem of a shape at its place; at the entry when that part is inherited.
 fn report(entry: &Entry<'_>, problem: &ShapeProblem) {
     let help = match &problem.near {
         Some(near) => format!("Did you mean “{near}”?"),
         None => "The words of a shape are listed in DEVELOPERS.md.".to_owned(),
     };
-    let own = matches!(entry.field.value(), Value::Mapping(own)
-        if problem.path.first().is_some_and(|key| own.contains_key(key.as_str())));
-    if own {
-        let path = problem.path.iter().fold(String::new(), |path, key| match key.parse::<usize>() {
-            Ok(place) => format!("{path}[{place}]"),
-            Err(_) if path.is_empty() => key.clone(),
-            Err(_) => crate::input::places::path_of_key(&path, key),
-        });
-        entry.field.problem_at(&path, Code::WrongShape, &problem.message, help);
-    } else {
-        entry.field.key_problem(Code::WrongShape, &problem.message, help);
+    let path = problem.path.iter().fold(String::new(), |path, key| match key.parse::<usize>() {
+        Ok(index) => format!("{path}[{index}]"),
+        Err(_) => path_of_key(&path, key),
+    });
+    let own = problem.path.first().and_then(|key| entry.field.value().get(key.as_str()));
+    match own {
+        Some(_) => entry.field.problem_at(&path, Code::WrongShape, &problem.message, help),
+        None => entry.field.key_problem(Code::WrongShape, &problem.message, help),
     }
 }
 
 fn movement(
     id: &str,
     entry: &Entry<'_>,
+    entries: &BTreeMap<String, Entry<'_>>,
     purposes: &BTreeMap<PurposeId, String>,
     postures: &BTreeMap<PostureId, Posture>,
 ) -> Option<Posture> {
-    let mut posture = facts(id, entry, purposes)?;
-    let names: Vec<String> = value(entry, "ends")?;
-    let [first, second] = names.as_slice() else {
-        problem(entry, "ends", "“ends” needs two postures", "Write [the first, the second].");
+    let posture = written(id, entry, purposes);
+    let field = entry.read().table()?.get("ends")?;
+    let fields = field.entries();
+    if fields.len() != 2 {
+        field.problem(Code::WrongType, "“ends” needs two postures", "Write [the first, the second].");
         return None;
-    };
+    }
     let mut ends = Vec::new();
-    for name in [first, second] {
+    for field in fields {
+        let name: String = field.read()?;
         match postures.get(name.as_str()) {
-            Some(end) => ends.push(end),
-            None => problem(
-                entry,
-                "ends",
-                &format!("no posture with a body is called “{name}”"),
-                &did_you_mean(name, postures.keys().map(PostureId::as_str)),
-            ),
+            Some(end) if !matches!(end.body, PostureBody::Ends(_)) => ends.push(end),
+            // An end that has problems of its own has said so.
+            _ if entries.contains_key(&name) => {}
+            _ => {
+                let known = entries.keys().map(String::as_str);
+                let message = format!("no posture is called “{name}”");
+                field.problem(Code::UnknownPosture, message, did_you_mean(&name, known));
+            }
         }
     }
     let [first, second] = ends.as_slice() else { return None };
+    let mut posture = posture?;
     posture.measures = first.measures.greater(&second.measures);
     posture.moments = [first, second]
         .iter()
@@ -252,112 +151,128 @@ fn movement(
     Some(posture)
 }
 
-/// What is written about a posture beside its body.
-fn facts(id: &str, entry: &Entry<'_>, purposes: &BTreeMap<PurposeId, String>) -> Option<Posture> {
-    let names: Vec<String> = value(entry, "names").unwrap_or_default();
-    let Some(name) = names.first().cloned() else {
-        entry.field.key_problem(Code::MissingKey, "“names” is missing here", "Add “names: [its name]”.");
-        return None;
-    };
-    let Some(level) = value::<String>(entry, "level") else {
-        entry.field.key_problem(Code::MissingKey, "“level” is missing here", "Add “level: standing”, or where the body is.");
-        return None;
-    };
-    let Some(level) = Level::parse(&level) else {
-        let known = Level::ALL.iter().map(|level| level.as_str());
-        problem(entry, "level", &format!("“{level}” is not a level"), &did_you_mean(&level, known));
-        return None;
-    };
-    let weights: BTreeMap<String, u8> = value(entry, "purposes").unwrap_or_default();
-    for purpose in weights.keys().filter(|id| !purposes.contains_key(id.as_str())) {
-        let known = purposes.keys().map(PurposeId::as_str);
-        problem(entry, "purposes", &format!("“{purpose}” is not a purpose"), &did_you_mean(purpose, known));
+/// What is written about a posture beside its body; none when any of it cannot be read.
+fn written(id: &str, entry: &Entry<'_>, purposes: &BTreeMap<PurposeId, String>) -> Option<Posture> {
+    let mut table = entry.read().table()?;
+    let names = texts(&mut table, "names");
+    if names.is_empty() && !table.has("names") {
+        table.missing("names", "Add “names: [its name]”.");
     }
-    let counts: BTreeMap<String, u32> = value(entry, "props").unwrap_or_default();
-    let mut props = PropCounts::new();
-    for (word, number) in counts {
-        match Prop::parse(&word) {
-            Some(prop) => {
-                props.insert(prop, number);
-            }
-            None => {
-                let known = Prop::ALL.iter().map(|prop| prop.as_str());
-                problem(entry, "props", &format!("“{word}” is not a prop"), &did_you_mean(&word, known));
-            }
-        }
-    }
-    let words: Vec<String> = value(entry, "facts").unwrap_or_default();
-    let mut facts = Vec::new();
-    for word in words {
-        match Fact::parse(&word) {
-            Some(fact) => facts.push(fact),
-            None => {
-                let known = Fact::ALL.map(Fact::as_str);
-                problem(entry, "facts", &format!("“{word}” is not a fact"), &did_you_mean(&word, known));
-            }
-        }
-    }
-    let effort_met: Option<f64> = value(entry, "effort");
-    let source: Option<String> = value(entry, "effort_source");
-    let hold: Option<[f64; 2]> = value(entry, "hold").or_else(|| value(entry, "minutes"));
-    let cue = value(entry, "cue").unwrap_or_default();
-    Some(Posture {
+    let level = table.required("level");
+    let lead = table.optional("lead");
+    let cue: Option<String> = table.optional("cue");
+    let choice: Option<String> = table.optional("choice");
+    let weights = weights(&mut table, purposes);
+    let props = props(&mut table);
+    let facts = facts(&mut table);
+    let effort: Option<f64> = table.get("effort").and_then(|field| field.number(0.5..=10.0));
+    let effort_source: Option<String> = table.optional("effort_source");
+    let posture = Posture {
         id: id.into(),
-        row: value(entry, "row"),
-        choice: value(entry, "choice").unwrap_or_else(|| name.clone()),
+        row: table.optional("row"),
+        choice: choice.or_else(|| names.first().cloned()).unwrap_or_default(),
+        sanskrit: texts(&mut table, "sanskrit"),
+        usual_hold: usual_hold(&mut table),
+        based_on: table.optional("based_on"),
+        is_part: table.flag("part", false),
+        level: level?,
+        lead,
         names,
-        sanskrit: value(entry, "sanskrit").unwrap_or_default(),
-        level,
-        lead: value(entry, "lead"),
-        purposes: weights.into_iter().map(|(id, weight)| (id.into(), weight)).collect(),
-        usual_breaths: hold.map_or((3.0, 8.0), |[from, to]| (from, to)),
-        cue,
+        purposes: weights?,
+        cue: cue.unwrap_or_default(),
         props,
-        facts,
-        effort_source: source.unwrap_or_else(|| match effort_met {
+        facts: facts?,
+        effort_source: effort_source.unwrap_or_else(|| match effort {
             None => USUAL_EFFORT_SOURCE.to_owned(),
-            Some(_) => "our estimate, within the range of OC-70".to_owned(),
+            Some(_) => OWN_EFFORT_SOURCE.to_owned(),
         }),
-        effort_met: effort_met.unwrap_or(USUAL_EFFORT_MET),
-        based_on: value::<String>(entry, "based_on").map(PostureId::from),
+        effort_met: effort.unwrap_or(USUAL_EFFORT_MET),
         body: PostureBody::Ends([id.into(), id.into()]),
         measures: Measures::default(),
         moments: Vec::new(),
         demands: BTreeMap::new(),
-        is_part: value(entry, "part").unwrap_or(false),
-    })
+    };
+    for key in Shape::KEYS.into_iter().chain(["ends"]) {
+        table.knows(key);
+    }
+    table.done();
+    (!posture.names.is_empty()).then_some(posture)
 }
 
-/// A key of the merged entry, as a kind of value; a problem when it is another.
-fn value<T: serde::de::DeserializeOwned>(entry: &Entry<'_>, key: &str) -> Option<T> {
-    let value = entry.merged.get(key)?;
-    match serde_yaml::from_value(value.clone()) {
-        Ok(value) => Some(value),
-        Err(_) => {
-            problem(
-                entry,
-                key,
-                &format!("“{key}” is not written as it is in other postures"),
-                "Look at a posture beside it.",
-            );
-            None
-        }
-    }
+fn texts(table: &mut Table<'_>, key: &'static str) -> Vec<String> {
+    table.list(key).iter().filter_map(Field::read).collect()
 }
 
-fn problem(entry: &Entry<'_>, key: &str, message: &str, help: &str) {
-    match entry.field.value() {
-        Value::Mapping(own) if own.contains_key(key) => {
-            entry.field.problem_at(key, Code::UnknownWord, message, help);
+fn weights(
+    table: &mut Table<'_>,
+    purposes: &BTreeMap<PurposeId, String>,
+) -> Option<BTreeMap<PurposeId, u8>> {
+    let mut weights = BTreeMap::new();
+    let mut wrong = false;
+    for (purpose, field) in table.map("purposes") {
+        if !purposes.contains_key(purpose.as_str()) {
+            let known = purposes.keys().map(PurposeId::as_str);
+            field.unknown_key(Code::UnknownId, &purpose, "a purpose", known);
+            wrong = true;
+        } else if let Some(weight) = field.whole(1..=3) {
+            weights.insert(purpose.into(), u8::try_from(weight).unwrap_or(1));
+        } else {
+            wrong = true;
         }
-        _ => entry.field.key_problem(Code::UnknownWord, message, help),
     }
+    (!wrong).then_some(weights)
+}
+
+fn facts(table: &mut Table<'_>) -> Option<Vec<Fact>> {
+    let mut facts = Vec::new();
+    let mut wrong = false;
+    for field in table.list("facts") {
+        let word: Option<String> = field.read();
+        match word.as_deref().and_then(Fact::parse) {
+            Some(fact) => facts.push(fact),
+            None => {
+                let word = word.unwrap_or_default();
+                let known = Fact::ALL.map(Fact::as_str);
+                let message = format!("“{word}” is not a fact");
+                field.problem(Code::UnknownWord, message, did_you_mean(&word, known));
+                wrong = true;
+            }
+        }
+    }
+    (!wrong).then_some(facts)
+}
+
+/// `hold: [3, 8]` in breaths, or `minutes: [4, 8]`.
+fn usual_hold(table: &mut Table<'_>) -> Option<UsualHold> {
+    let mut range = |key| -> Option<(f64, f64)> {
+        let field = table.get(key)?;
+        let numbers: Vec<f64> = field.read_all();
+        match numbers.as_slice() {
+            &[from, to] if 0.0 < from && from <= to => Some((from, to)),
+            _ => {
+                let message = format!("“{key}” needs the shortest and the longest");
+                field.problem(Code::WrongType, message, "Write two numbers, as in [3, 8].");
+                None
+            }
+        }
+    };
+    let breaths = range("hold").map(|(from, to)| UsualHold::Breaths(from, to));
+    let minutes = range("minutes").map(|(from, to)| UsualHold::Minutes(from, to));
+    if breaths.is_some() && minutes.is_some() {
+        table.problem_at_key(
+            "minutes",
+            Code::ClashingKeys,
+            "“hold” and “minutes” both stand here",
+            "Keep one of the two.",
+        );
+    }
+    breaths.or(minutes)
 }
 
 /// What a posture asks, by demand, on the lead side (the left as authored) and on the other.
+/// Conditions on time are read on a hold that asks nothing by its length.
 fn asks(posture: &Posture, demands: &BTreeMap<DemandId, Demand>) -> BTreeMap<DemandId, Asks> {
     let side = if posture.is_sided() { Side::Left } else { Side::None };
-    // Conditions on time are read on a hold that asks nothing by its length.
     let scene = Scene::held(posture, side, 0.0);
     let mut all = BTreeMap::new();
     for demand in demands.values() {
@@ -368,9 +283,4 @@ fn asks(posture: &Posture, demands: &BTreeMap<DemandId, Demand>) -> BTreeMap<Dem
         }
     }
     all
-}
-
-/// The measure names, for those who list them.
-pub(in crate::library) fn measure_names() -> impl Iterator<Item = &'static str> + Clone {
-    Measure::ALL.iter().map(|measure| measure.as_str())
 }

@@ -1,41 +1,45 @@
-//! Purposes, budgets, weights, timing, warning signs.
+//! Purposes, budgets, weights, timing, warning signs, and props as they are counted everywhere.
 
 use std::collections::BTreeMap;
 
 use super::Files;
-use super::rules::window;
+use super::limitations::window;
 use crate::input::suggest::did_you_mean;
 use crate::input::table::{Field, Table};
-use crate::library::rule::{Budgets, Limit, Limitation, PersonalBudget, Timing, Weights};
+use crate::library::rule::{
+    Budgets, Limit, Limitation, PersonalBudget, Stance, Timing, Weights,
+};
 use crate::problem::Code;
-use crate::words::{Level, LimitationId, PurposeId, Use};
+use crate::words::{Level, LimitationId, Prop, PropCounts, PurposeId, StanceId, Use};
 
 /// What postures can be for.
-pub(super) fn purposes(files: &Files) -> BTreeMap<PurposeId, String> {
-    texts(files, "data/purposes.yaml").into_iter().map(|(id, words)| (id.into(), words)).collect()
+pub(super) fn purposes(
+    files: &Files,
+    replaced: &mut Vec<String>,
+) -> BTreeMap<PurposeId, String> {
+    let entries = files.by_key("data/purposes.yaml", replaced).into_iter();
+    entries.filter_map(|(id, field)| Some((id.into(), field.read()?))).collect()
 }
 
 /// Sets of warning signs by their letter.
-pub(super) fn signs(files: &Files) -> BTreeMap<String, String> {
-    texts(files, "rules/signs.yaml")
+pub(super) fn signs(files: &Files, replaced: &mut Vec<String>) -> BTreeMap<String, String> {
+    let entries = files.by_key("rules/signs.yaml", replaced).into_iter();
+    entries.filter_map(|(letter, field)| Some((letter, field.read()?))).collect()
 }
 
-fn texts(files: &Files, place: &str) -> BTreeMap<String, String> {
-    let tables = files.at(place).filter_map(|document| document.root().table());
-    tables
-        .flat_map(Table::into_entries)
-        .filter_map(|(key, field)| Some((key, field.read()?)))
-        .collect()
-}
-
-/// The last file at a place as a table.
-fn table<'f>(files: &'f Files, place: &str) -> Option<Table<'f>> {
-    files.at(place).last().and_then(|document| document.root().table())
+/// The table of a file that counts as a whole: one's own replaces the built-in one.
+fn table<'f>(files: &'f Files, place: &str, replaced: &mut Vec<String>) -> Option<Table<'f>> {
+    let mut all: Vec<_> = files.at(place).collect();
+    let (document, _) = all.pop()?;
+    if !all.is_empty() {
+        replaced.push(place.to_owned());
+    }
+    document.root().table()
 }
 
 /// Seconds that the tool adds.
-pub(super) fn timing(files: &Files) -> Timing {
-    let Some(mut table) = table(files, "data/timing.yaml") else { return Timing::default() };
+pub(super) fn timing(files: &Files, replaced: &mut Vec<String>) -> Timing {
+    let Some(mut table) = table(files, "data/timing.yaml", replaced) else { return Timing::default() };
     let mut seconds = |key| table.required(key).unwrap_or(0);
     let timing = Timing {
         new_posture_s: seconds("new_posture_s"),
@@ -48,8 +52,8 @@ pub(super) fn timing(files: &Files) -> Timing {
 }
 
 /// Integer weights of the plan.
-pub(super) fn weights(files: &Files) -> Weights {
-    let Some(mut table) = table(files, "rules/weights.yaml") else { return Weights::default() };
+pub(super) fn weights(files: &Files, replaced: &mut Vec<String>) -> Weights {
+    let Some(mut table) = table(files, "rules/weights.yaml", replaced) else { return Weights::default() };
     let mut number = |key| -> i64 { table.required::<u32>(key).map_or(0, i64::from) };
     let mut weights = Weights {
         option: number("option"),
@@ -81,8 +85,10 @@ pub(super) fn weights(files: &Files) -> Weights {
 pub(super) fn budgets(
     files: &Files,
     limitations: &BTreeMap<LimitationId, Limitation>,
+    stances: &BTreeMap<StanceId, Stance>,
+    replaced: &mut Vec<String>,
 ) -> Budgets {
-    let Some(mut table) = table(files, "rules/budgets.yaml") else { return Budgets::default() };
+    let Some(mut table) = table(files, "rules/budgets.yaml", replaced) else { return Budgets::default() };
     let mut budgets = Budgets {
         house_kneeling_padded_s: table.required("house_kneeling_padded_s").unwrap_or(0),
         house_trips: table.required("house_trips").unwrap_or(0),
@@ -102,7 +108,7 @@ pub(super) fn budgets(
         }
     }
     for field in table.list("personal") {
-        budgets.personal.extend(personal(&field, limitations));
+        budgets.personal.extend(personal(&field, limitations, stances));
     }
     table.done();
     budgets
@@ -120,6 +126,7 @@ fn limit(mut table: Table<'_>, alone: bool) -> Limit {
 fn personal(
     field: &Field<'_>,
     limitations: &BTreeMap<LimitationId, Limitation>,
+    stances: &BTreeMap<StanceId, Stance>,
 ) -> Vec<PersonalBudget> {
     let Some(mut table) = field.table() else { return Vec::new() };
     let mut whom = Vec::new();
@@ -134,7 +141,7 @@ fn personal(
     }
     let severities = table.list("severities").iter().filter_map(Field::read).collect::<Vec<_>>();
     let of: Option<Use> = table.required("of");
-    let window = window(&mut table);
+    let window = window(&mut table, stances);
     let limit = Limit { bout_s: table.optional("bout_s"), class_s: table.optional("class_s") };
     table.done();
     let Some(of) = of else { return Vec::new() };
@@ -147,4 +154,23 @@ fn personal(
             limit,
         })
         .collect()
+}
+
+/// `props: {block: 2}`.
+pub(super) fn props(table: &mut Table<'_>) -> PropCounts {
+    let mut props = PropCounts::new();
+    for (word, number) in table.map("props") {
+        match Prop::parse(&word) {
+            Some(prop) => {
+                if let Some(number) = number.whole(1..=20) {
+                    props.insert(prop, number);
+                }
+            }
+            None => {
+                let known = Prop::ALL.iter().map(|prop| prop.as_str());
+                number.unknown_key(Code::UnknownProp, &word, "a known prop", known);
+            }
+        }
+    }
+    props
 }
