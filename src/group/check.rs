@@ -10,9 +10,15 @@ use super::problem::{
 };
 
 /// No plan of an accepted instance may cost more than this, so that scaled costs stay exact.
-pub const MAX_TOTAL: u64 = 1 << 36;
+pub const MAX_TOTAL: u64 = 1 << 30;
 
-/// No timeline of an accepted instance may last longer than this many seconds.
+/// The most lines that an accepted instance may have.
+pub const MAX_LINES: usize = 1 << 10;
+
+/// The most students that an accepted instance may have.
+pub const MAX_STUDENTS: usize = 1 << 10;
+
+/// No timeline of an accepted instance may last longer than this many seconds or hold more steps.
 pub const MAX_SECONDS: u64 = 1 << 24;
 
 /// Why an instance is refused.
@@ -139,7 +145,7 @@ pub enum InstanceError {
         to: usize,
     },
     /// Costs or seconds that could overflow.
-    #[error("costs or seconds are too large to be added exactly")]
+    #[error("lines, students, costs or seconds are too many to be added exactly")]
     TooLarge,
 }
 
@@ -151,6 +157,9 @@ impl Instance {
     pub fn check(&self) -> Result<(), InstanceError> {
         if self.schema != SCHEMA {
             return Err(InstanceError::Schema);
+        }
+        if self.lines.len() > MAX_LINES || self.students.len() > MAX_STUDENTS {
+            return Err(InstanceError::TooLarge);
         }
         if self.max_options == 0 {
             return Err(InstanceError::NoOptions);
@@ -317,8 +326,8 @@ impl Instance {
             let passes = u64::from(block.repeats).checked_mul(if block.sided { 2 } else { 1 })?;
             for &line in &block.lines {
                 let visits = passes.checked_mul(u64::from(block.inner_repeats(line)))?;
-                total =
-                    total.checked_add(visits.checked_mul(u64::from(self.lines[line].seconds))?)?;
+                total = total
+                    .checked_add(visits.checked_mul(u64::from(self.lines[line].seconds.max(1)))?)?;
             }
         }
         Some(total)

@@ -7,6 +7,20 @@
 //! Invariant: nothing here knows postures, rules or facts about people. The whole input is the
 //! instance file, so that any other solver can check the result.
 
+mod bound;
+pub mod chain;
 pub mod check;
+pub mod evaluate;
+mod hand;
+mod knapsack;
+mod labels;
+mod menu;
+mod meter;
 pub mod plan;
 pub mod problem;
+mod room;
+mod settle;
+pub mod solve;
+mod stock;
+mod student;
+mod tree;

@@ -154,7 +154,7 @@ pub struct Student {
 }
 
 /// What each candidate of a line costs a student, by side; the right run is taught first.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct SideStray {
     /// On the right, and on a line that has no sides.
     pub r: BTreeMap<usize, u32>,
@@ -163,7 +163,7 @@ pub struct SideStray {
 }
 
 /// A limit on the time that a student spends in something.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Budget {
     /// What is limited; a word of [`Candidate::uses`].
     #[serde(rename = "use")]

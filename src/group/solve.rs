@@ -1,0 +1,206 @@
+//! The door of the planner: an instance in, a plan out.
+//!
+//! Takes an [`Instance`], a [`Limit`] and somebody to tell, and gives a [`Plan`]. Two searches:
+//! the first finds the least cost, the second the fewest shapes among plans of that cost.
+//! Invariant: the plan passes [`evaluate`], and its bound is a certificate.
+
+use std::collections::BTreeMap;
+use std::time::{Duration, Instant};
+
+use super::check::InstanceError;
+use super::evaluate::evaluate;
+use super::hand::Hand;
+use super::plan::{Path, Plan, SitOut};
+use super::problem::Instance;
+use super::room::{FINE, Room, Scale};
+use super::tree::{Stop, search};
+
+/// Work that takes about ten seconds on one core of an ordinary machine.
+pub const DEFAULT_WORK: u64 = 12_000_000_000;
+
+/// When a search has to stop.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Limit {
+    /// After so many units of work: the same input gives the same plan.
+    Work(u64),
+    /// After so many seconds by the clock.
+    Seconds(f64),
+}
+
+impl Default for Limit {
+    fn default() -> Self {
+        Self::Work(DEFAULT_WORK)
+    }
+}
+
+/// How far a search has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Progress {
+    /// What the best plan so far costs.
+    pub best: i64,
+    /// No plan costs less.
+    pub bound: i64,
+}
+
+/// The best plan for the room within a limit, and a bound of what any plan costs.
+///
+/// # Errors
+/// The instance does not pass its check.
+pub fn solve(
+    instance: &Instance,
+    limit: Limit,
+    tell: &mut dyn FnMut(Progress),
+) -> Result<Plan, InstanceError> {
+    instance.check()?;
+    let begun = Instant::now();
+    let until = |share: f64| match limit {
+        Limit::Work(most) => Stop::Work((most as f64 * share) as u64),
+        Limit::Seconds(most) => {
+            Stop::At(begun + Duration::from_secs_f64((most * share).clamp(0.0, 1e6)))
+        }
+    };
+    let mut work = 0;
+    let room = Room::new(
+        instance,
+        Scale {
+            unit: FINE,
+            per_shape: 0,
+        },
+    );
+    let mut told = Progress {
+        best: i64::MAX,
+        bound: i64::MIN,
+    };
+    let mut pass_on = |best: i64, bound: i64| {
+        let now = Progress {
+            best: best / FINE,
+            bound: ceil(bound, FINE).max(told.bound).min(best / FINE),
+        };
+        if now != told {
+            told = now;
+            tell(now);
+        }
+    };
+    let first = search(&room, None, None, until(1.0), &mut work, &mut pass_on);
+    let lower_bound = ceil(first.bound, FINE).max(0);
+    let proved = lower_bound >= first.hand.cost / FINE;
+    let mut hand = first.hand;
+    if proved {
+        // The same again with every shape on a menu counted below one unit of cost.
+        let shapes = room
+            .lines
+            .iter()
+            .map(|line| line.shapes as i64)
+            .sum::<i64>()
+            + 1;
+        let fine = Room::new(
+            instance,
+            Scale {
+                unit: FINE * shapes,
+                per_shape: FINE,
+            },
+        );
+        let mut prices = first.prices;
+        let all = prices
+            .of_candidate
+            .iter_mut()
+            .chain(&mut prices.per_second)
+            .chain(&mut prices.per_prop);
+        all.flatten().for_each(|price| *price *= shapes);
+        hand.cost = hand.cost * shapes
+            + FINE
+                * fine
+                    .lines
+                    .iter()
+                    .zip(&hand.menus)
+                    .map(|(line, &menu)| i64::from((menu & !line.free).count_ones()))
+                    .sum::<i64>();
+        let stop = match until(1.0) {
+            Stop::Work(most) => Stop::Work(most.min(work * 2 + 2_000_000)),
+            at => at,
+        };
+        hand = search(
+            &fine,
+            Some(hand),
+            Some(prices),
+            stop,
+            &mut work,
+            &mut |_, _| {},
+        )
+        .hand;
+    }
+    Ok(plan(instance, &room, &hand, lower_bound, proved, work))
+}
+
+/// The least whole number of units that is not below a scaled bound.
+fn ceil(bound: i64, unit: i64) -> i64 {
+    bound.div_euclid(unit) + i64::from(bound.rem_euclid(unit) > 0)
+}
+
+fn plan(
+    instance: &Instance,
+    room: &Room,
+    hand: &Hand,
+    lower_bound: i64,
+    proved: bool,
+    work: u64,
+) -> Plan {
+    let mut menus = Vec::with_capacity(instance.lines.len());
+    let mut over_limit = Vec::new();
+    for (t, (line, &menu)) in room.lines.iter().zip(&hand.menus).enumerate() {
+        let named = |shape: usize| {
+            if shape == usize::from(line.taught) {
+                return Some(instance.lines[t].taught);
+            }
+            line.shape_of
+                .iter()
+                .position(|&of| usize::from(of) == shape)
+        };
+        let mut numbers: Vec<usize> = super::menu::bits(menu | line.free)
+            .filter_map(named)
+            .collect();
+        numbers.sort_unstable();
+        menus.push(numbers);
+        if (menu & !line.free).count_ones() > instance.max_options {
+            over_limit.push(t);
+        }
+    }
+    let mut assignments: BTreeMap<_, Path> = BTreeMap::new();
+    let mut sit_outs = Vec::new();
+    for (person, path) in room.people.iter().zip(&hand.paths) {
+        let steps: Path = person
+            .nodes
+            .iter()
+            .zip(path)
+            .map(|(node, &i)| (node.line, usize::from(person.cands[i as usize])))
+            .collect();
+        for &member in &person.members {
+            let id = &instance.students[member].id;
+            for &(line, c) in &steps {
+                if instance.lines[line].candidates[c].is_rest() {
+                    sit_outs.push(SitOut {
+                        student: id.clone(),
+                        line,
+                    });
+                }
+            }
+            assignments.insert(id.clone(), steps.clone());
+        }
+    }
+    sit_outs.sort_by(|a, b| (a.line, &a.student).cmp(&(b.line, &b.student)));
+    let terms = evaluate(instance, &assignments, &menus)
+        .expect("the search keeps every limit of the model");
+    let objective = terms.total();
+    let lower_bound = lower_bound.min(objective);
+    Plan {
+        objective,
+        lower_bound,
+        proved,
+        menus,
+        assignments,
+        terms,
+        sit_outs,
+        over_limit,
+        work,
+    }
+}
