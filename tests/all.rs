@@ -1,1 +1,7 @@
 //! The one integration test binary; a module a subject.
+
+mod group;
+mod support {
+    pub mod brute;
+    pub mod instances;
+}

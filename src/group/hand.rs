@@ -6,7 +6,7 @@
 
 use super::bound::Prices;
 use super::menu::{MOST_PRICE, bits, serves};
-use super::room::{Domain, HOPELESS, NEVER, REST, Room};
+use super::room::{Domain, HOPELESS, NEVER, REST, Room, Seat};
 use super::stock::{Effort, LineAsk, LineScratch};
 use super::student::Scratch;
 
@@ -349,10 +349,13 @@ impl<'r> Maker<'r> {
         let changed = hand.menus[t] ^ before.menus[t];
         for p in 0..room.people.len() {
             let person = &room.people[p];
-            let touched = |seat: &super::room::Seat| {
+            let touched = |seat: &Seat| {
+                if seat.person != p {
+                    return false;
+                }
                 let node = &person.nodes[seat.node];
                 let here = &person.cands[node.first..node.first + node.len];
-                seat.person == p && here.iter().any(|&c| line.shape_bit(c) & changed != 0)
+                here.iter().any(|&c| line.shape_bit(c) & changed != 0)
             };
             if moved.contains(&p) || (changed != 0 && line.seats.iter().any(touched)) {
                 self.weigh(domain, hand, p, work);

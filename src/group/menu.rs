@@ -5,7 +5,7 @@
 //! what it costs never falls, so a shape that does not pay now never will. Invariant: the value
 //! found is the exact minimum.
 
-use super::room::{Domain, REST, Room, RoomLine};
+use super::room::{Domain, REST, Room, RoomLine, Seat};
 
 /// Stands for a choice that a seat does not have; small enough that sums over seats fit.
 pub(super) const NO_CHOICE: i64 = 1 << 48;
@@ -64,8 +64,7 @@ impl Table {
             let person = &room.people[at.person];
             let node = &person.nodes[at.node];
             // Two seats of one person share what they hold: half of the price each stays a bound.
-            let twin =
-                |other: Option<&super::room::Seat>| other.is_some_and(|o| o.person == at.person);
+            let twin = |other: Option<&Seat>| other.is_some_and(|o| o.person == at.person);
             let halved =
                 twin(line.seats.get(seat + 1)) || (seat > 0 && twin(line.seats.get(seat - 1)));
             let open = &domain.open[at.person];

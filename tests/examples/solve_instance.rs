@@ -22,7 +22,9 @@ fn main() -> ExitCode {
 
 fn run() -> Result<(), String> {
     let mut args = std::env::args().skip(1);
-    let file = args.next().ok_or("usage: solve_instance FILE [--seconds N]")?;
+    let file = args
+        .next()
+        .ok_or("usage: solve_instance FILE [--seconds N]")?;
     let limit = match (args.next().as_deref(), args.next()) {
         (None, _) => Limit::default(),
         (Some("--seconds"), Some(number)) => {
@@ -31,7 +33,8 @@ fn run() -> Result<(), String> {
         _ => return Err("usage: solve_instance FILE [--seconds N]".to_owned()),
     };
     let text = std::fs::read_to_string(&file).map_err(|fault| format!("{file}: {fault}"))?;
-    let instance: Instance = serde_json::from_str(&text).map_err(|fault| format!("{file}: {fault}"))?;
+    let instance: Instance =
+        serde_json::from_str(&text).map_err(|fault| format!("{file}: {fault}"))?;
     let begun = Instant::now();
     let plan = solve(&instance, limit, &mut |_| {}).map_err(|fault| format!("{file}: {fault}"))?;
     eprintln!(

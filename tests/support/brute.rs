@@ -12,8 +12,12 @@ use kindfold::words::StudentId;
 
 /// The least objective of any plan, and the fewest shapes on menus among plans of that objective.
 pub fn best(instance: &Instance) -> (i64, usize) {
-    let paths: Vec<Vec<Path>> = (0..instance.students.len()).map(|s| all_paths(instance, s)).collect();
-    let menus: Vec<Vec<Vec<usize>>> = (0..instance.lines.len()).map(|t| all_menus(instance, t)).collect();
+    let paths: Vec<Vec<Path>> = (0..instance.students.len())
+        .map(|s| all_paths(instance, s))
+        .collect();
+    let menus: Vec<Vec<Vec<usize>>> = (0..instance.lines.len())
+        .map(|t| all_menus(instance, t))
+        .collect();
     let mut best = (i64::MAX, usize::MAX);
     let mut chosen = BTreeMap::new();
     everybody(instance, &paths, &menus, &mut chosen, 0, &mut best);
@@ -24,9 +28,16 @@ pub fn best(instance: &Instance) -> (i64, usize) {
 pub fn size(instance: &Instance) -> u128 {
     let paths = (0..instance.students.len()).map(|s| {
         let chain = Chain::of(instance, &instance.students[s]);
-        chain.nodes.iter().map(|node| node.strays(&instance.students[s]).len() as u128).product::<u128>()
+        chain
+            .nodes
+            .iter()
+            .map(|node| node.strays(&instance.students[s]).len() as u128)
+            .product::<u128>()
     });
-    let menus = instance.lines.iter().map(|line| 1u128 << line.candidates.iter().filter(|c| !c.is_rest()).count());
+    let menus = instance
+        .lines
+        .iter()
+        .map(|line| 1u128 << line.candidates.iter().filter(|c| !c.is_rest()).count());
     paths.product::<u128>().saturating_mul(menus.product())
 }
 
@@ -59,9 +70,12 @@ fn every_menu(
         if let Ok(terms) = evaluate(instance, chosen, picked) {
             let free = |t: usize, c: usize| {
                 let line = &instance.lines[t];
-                line.free.iter().any(|&f| line.candidates[f].shape == line.candidates[c].shape)
+                line.free
+                    .iter()
+                    .any(|&f| line.candidates[f].shape == line.candidates[c].shape)
             };
-            let counted = |(t, menu): (usize, &Vec<usize>)| menu.iter().filter(|&&c| !free(t, c)).count();
+            let counted =
+                |(t, menu): (usize, &Vec<usize>)| menu.iter().filter(|&&c| !free(t, c)).count();
             let shapes = picked.iter().enumerate().map(counted).sum();
             *best = (*best).min((terms.total(), shapes));
         }
@@ -77,10 +91,19 @@ fn every_menu(
 /// Every set of shapes of a line, each named by its first form.
 fn all_menus(instance: &Instance, t: usize) -> Vec<Vec<usize>> {
     let candidates = &instance.lines[t].candidates;
-    let first = |c: usize| (0..c).all(|b| candidates[b].is_rest() || candidates[b].shape != candidates[c].shape);
-    let shapes: Vec<usize> = (0..candidates.len()).filter(|&c| !candidates[c].is_rest() && first(c)).collect();
+    let first = |c: usize| {
+        (0..c).all(|b| candidates[b].is_rest() || candidates[b].shape != candidates[c].shape)
+    };
+    let shapes: Vec<usize> = (0..candidates.len())
+        .filter(|&c| !candidates[c].is_rest() && first(c))
+        .collect();
     (0..1usize << shapes.len())
-        .map(|set| (0..shapes.len()).filter(|i| set >> i & 1 == 1).map(|i| shapes[i]).collect())
+        .map(|set| {
+            (0..shapes.len())
+                .filter(|i| set >> i & 1 == 1)
+                .map(|i| shapes[i])
+                .collect()
+        })
         .collect()
 }
 

@@ -29,14 +29,29 @@ pub struct Size {
 impl Size {
     /// A room with every kind of limit.
     pub fn new(lines: usize, students: usize, short: usize, seed: u64) -> Self {
-        Self { lines, students, limited: 60, short, budgets: true, barred: true, max_options: 3, seed }
+        Self {
+            lines,
+            students,
+            limited: 60,
+            short,
+            budgets: true,
+            barred: true,
+            max_options: 3,
+            seed,
+        }
     }
 }
 
 const PROPS: [&str; 6] = ["block", "blanket", "bolster", "strap", "chair", "wall"];
 const USES: [&str; 3] = ["kneeling", "hands", "lying-flat"];
 /// Levels by name, with twice their height in the order of the trade: standing highest.
-const LEVELS: [(&str, u32); 5] = [("standing", 12), ("chair", 8), ("kneeling", 4), ("seated", 2), ("lying", 0)];
+const LEVELS: [(&str, u32); 5] = [
+    ("standing", 12),
+    ("chair", 8),
+    ("kneeling", 4),
+    ("seated", 2),
+    ("lying", 0),
+];
 
 /// A small generator of whole numbers (splitmix64).
 pub struct Dice(u64);
@@ -76,23 +91,39 @@ pub fn instance(size: Size) -> Instance {
     let mut dice = Dice::new(size.seed);
     let (blocks, levels) = blocks(&mut dice, size.lines);
     let mut asks: Asks = Vec::new();
-    let lines: Vec<Line> = (0..size.lines).map(|t| line(&mut dice, t, levels[t], &mut asks)).collect();
+    let lines: Vec<Line> = (0..size.lines)
+        .map(|t| line(&mut dice, t, levels[t], &mut asks))
+        .collect();
     let mut stock = BTreeMap::new();
     for (p, prop) in PROPS.iter().enumerate() {
         if p < size.short {
-            stock.insert((*prop).to_owned(), dice.between(0, 1 + size.students as u64 / 3) as u32);
+            stock.insert(
+                (*prop).to_owned(),
+                dice.between(0, 1 + size.students as u64 / 3) as u32,
+            );
         } else if dice.chance(50) {
             stock.insert((*prop).to_owned(), 4 * size.students as u32);
         }
     }
-    let students = (0..size.students).map(|s| student(&mut dice, &size, s, &blocks, &lines, &asks)).collect();
+    let students = (0..size.students)
+        .map(|s| student(&mut dice, &size, s, &blocks, &lines, &asks))
+        .collect();
     let change = |a: u32, b: u32| if a == b { 0 } else { 1 + a.abs_diff(b) / 4 };
     Instance {
         schema: SCHEMA.to_owned(),
         max_options: size.max_options,
-        weights: Weights { option: 6, excess: 60, lead: 6, rest: 200, prop_change: 1 },
+        weights: Weights {
+            option: 6,
+            excess: 60,
+            lead: 6,
+            rest: 200,
+            prop_change: 1,
+        },
         levels: LEVELS.iter().map(|(name, _)| (*name).to_owned()).collect(),
-        level_change: LEVELS.iter().map(|(_, a)| LEVELS.iter().map(|(_, b)| change(*a, *b)).collect()).collect(),
+        level_change: LEVELS
+            .iter()
+            .map(|(_, a)| LEVELS.iter().map(|(_, b)| change(*a, *b)).collect())
+            .collect(),
         blocks,
         lines,
         students,
@@ -108,7 +139,11 @@ fn blocks(dice: &mut Dice, lines: usize) -> (Vec<Block>, Vec<usize>) {
         let len = (dice.between(1, 4) as usize).min(lines - first);
         let level = *dice.of(&[0, 0, 2, 3, 4]);
         for _ in 0..len {
-            levels.push(if dice.chance(80) { level } else { *dice.of(&[0, 2, 3, 4]) });
+            levels.push(if dice.chance(80) {
+                level
+            } else {
+                *dice.of(&[0, 2, 3, 4])
+            });
         }
         let inner = (len >= 3 && dice.chance(25)).then(|| Inner {
             first: first + 1,
@@ -118,7 +153,11 @@ fn blocks(dice: &mut Dice, lines: usize) -> (Vec<Block>, Vec<usize>) {
         blocks.push(Block {
             lines: (first..first + len).collect(),
             sided: dice.chance(45),
-            repeats: if dice.chance(30) { dice.between(2, 3) as u32 } else { 1 },
+            repeats: if dice.chance(30) {
+                dice.between(2, 3) as u32
+            } else {
+                1
+            },
             inner,
         });
     }
@@ -148,7 +187,8 @@ fn line(dice: &mut Dice, t: usize, level: usize, asks: &mut Asks) -> Line {
         }
         props
     };
-    let taught_asks = (dice.between(0, 255) & dice.between(0, 255)) as u32 | 1 << dice.between(0, 7);
+    let taught_asks =
+        (dice.between(0, 255) & dice.between(0, 255)) as u32 | 1 << dice.between(0, 7);
     candidates.push(Candidate {
         shape: format!("taught {t}"),
         level,
@@ -164,18 +204,31 @@ fn line(dice: &mut Dice, t: usize, level: usize, asks: &mut Asks) -> Line {
             _ => dice.between(0, 4) as usize,
         };
         let shape = format!("shape {t}.{a}");
-        let asks = taught_asks & dice.between(0, 255) as u32 | u32::from(dice.chance(20)) << dice.between(0, 7);
+        let asks = taught_asks & dice.between(0, 255) as u32
+            | u32::from(dice.chance(20)) << dice.between(0, 7);
         let mut held = props(dice, 50);
         if level == 1 {
             held.insert("chair".to_owned(), 1);
         }
         let used = uses(dice, level);
-        candidates.push(Candidate { shape: shape.clone(), level, props: held.clone(), uses: used.clone(), rest: 0 });
+        candidates.push(Candidate {
+            shape: shape.clone(),
+            level,
+            props: held.clone(),
+            uses: used.clone(),
+            rest: 0,
+        });
         asked.push(asks);
         if dice.chance(25) {
             // The same shape with something under it asks a little less.
             *held.entry("blanket".to_owned()).or_default() += 1;
-            candidates.push(Candidate { shape, level, props: held, uses: used, rest: 0 });
+            candidates.push(Candidate {
+                shape,
+                level,
+                props: held,
+                uses: used,
+                rest: 0,
+            });
             asked.push(asks & dice.between(0, 255) as u32);
         }
     }
@@ -187,11 +240,21 @@ fn line(dice: &mut Dice, t: usize, level: usize, asks: &mut Asks) -> Line {
         uses: Vec::new(),
         rest: 1,
     });
-    candidates.push(Candidate { shape: "pause".to_owned(), level, props: BTreeMap::new(), uses: Vec::new(), rest: 1 });
+    candidates.push(Candidate {
+        shape: "pause".to_owned(),
+        level,
+        props: BTreeMap::new(),
+        uses: Vec::new(),
+        rest: 1,
+    });
     asked.extend([0, 0]);
     asks.push(asked);
     let mut some = |percent: u64| {
-        if dice.chance(percent) { vec![dice.between(1, shapes as u64 - 1) as usize] } else { Vec::new() }
+        if dice.chance(percent) {
+            vec![dice.between(1, shapes as u64 - 1) as usize]
+        } else {
+            Vec::new()
+        }
     };
     let (kinder, free) = (some(10), some(6));
     Line {
@@ -206,7 +269,14 @@ fn line(dice: &mut Dice, t: usize, level: usize, asks: &mut Asks) -> Line {
     }
 }
 
-fn student(dice: &mut Dice, size: &Size, s: usize, blocks: &[Block], lines: &[Line], asks: &Asks) -> Student {
+fn student(
+    dice: &mut Dice,
+    size: &Size,
+    s: usize,
+    blocks: &[Block],
+    lines: &[Line],
+    asks: &Asks,
+) -> Student {
     let limited = dice.chance(size.limited);
     // What the right and the left side may not do.
     let (mut right, mut left) = (0u32, 0u32);
@@ -220,7 +290,11 @@ fn student(dice: &mut Dice, size: &Size, s: usize, blocks: &[Block], lines: &[Li
             }
         }
     }
-    let own = if limited { dice.between(0, u64::MAX - 1) } else { 0 };
+    let own = if limited {
+        dice.between(0, u64::MAX - 1)
+    } else {
+        0
+    };
     let side = |t: usize, closed: u32| {
         let mut strays = BTreeMap::new();
         for (c, candidate) in lines[t].candidates.iter().enumerate() {
@@ -229,7 +303,11 @@ fn student(dice: &mut Dice, size: &Size, s: usize, blocks: &[Block], lines: &[Li
             } else if asks[t][c] & closed == 0 {
                 // The same for everybody but for those with limitations, who lean one way or another.
                 let mut taste = Dice::new(own ^ (t as u64) << 8 ^ c as u64);
-                let base = if c == 0 { 0 } else { Dice::new((t as u64) << 20 ^ (c as u64) << 4 ^ size.seed).between(2, 8) };
+                let base = if c == 0 {
+                    0
+                } else {
+                    Dice::new((t as u64) << 20 ^ (c as u64) << 4 ^ size.seed).between(2, 8)
+                };
                 let halved = limited && c > 0 && taste.chance(20);
                 strays.insert(c, if halved { base.div_ceil(2) } else { base } as u32);
             }
@@ -242,9 +320,15 @@ fn student(dice: &mut Dice, size: &Size, s: usize, blocks: &[Block], lines: &[Li
         let mut equal = true;
         for &t in &block.lines {
             let sides = if block.sided {
-                SideStray { r: side(t, right), l: side(t, left) }
+                SideStray {
+                    r: side(t, right),
+                    l: side(t, left),
+                }
             } else {
-                SideStray { r: side(t, right | left), l: side(t, right | left) }
+                SideStray {
+                    r: side(t, right | left),
+                    l: side(t, right | left),
+                }
             };
             equal &= sides.r == sides.l;
             stray.push(sides);
@@ -257,7 +341,9 @@ fn student(dice: &mut Dice, size: &Size, s: usize, blocks: &[Block], lines: &[Li
         budgets.push(Budget {
             what: (*dice.of(&USES)).to_owned(),
             bout_s: dice.chance(70).then(|| dice.between(60, 240) as u32),
-            class_s: dice.chance(70).then(|| dice.between(total / 8, total / 3) as u32),
+            class_s: dice
+                .chance(70)
+                .then(|| dice.between(total / 8, total / 3) as u32),
         });
     }
     let mut barred = BTreeSet::new();
@@ -270,5 +356,11 @@ fn student(dice: &mut Dice, size: &Size, s: usize, blocks: &[Block], lines: &[Li
             barred.insert((t, a, t + 1, b));
         }
     }
-    Student { id: StudentId::from(format!("student {s}")), tied, stray, budgets, barred: barred.into_iter().collect() }
+    Student {
+        id: StudentId::from(format!("student {s}")),
+        tied,
+        stray,
+        budgets,
+        barred: barred.into_iter().collect(),
+    }
 }

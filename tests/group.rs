@@ -1,0 +1,64 @@
+//! The room's plan against a planner that looks at everything.
+
+use kindfold::group::evaluate::evaluate;
+use kindfold::group::problem::Instance;
+use kindfold::group::solve::{Limit, solve};
+
+use crate::support::brute;
+use crate::support::instances::{Size, instance};
+
+/// Rooms so small that everything can be looked at.
+fn tiny(seed: u64) -> Option<Instance> {
+    let lines = 1 + (seed % 3) as usize;
+    let students = 1 + (seed / 3 % 3) as usize;
+    let size = Size {
+        limited: 80,
+        max_options: 1 + (seed % 2) as u32,
+        ..Size::new(lines, students, (seed % 4) as usize, seed)
+    };
+    let made = instance(size);
+    (brute::size(&made) <= 300_000).then_some(made)
+}
+
+#[test]
+fn agrees_with_looking_at_everything_on_tiny_rooms() {
+    let mut looked = 0;
+    for seed in 0..600 {
+        let Some(instance) = tiny(seed) else { continue };
+        looked += 1;
+        let plan = solve(&instance, Limit::default(), &mut |_| {}).expect("the instance is sound");
+        let (objective, shapes) = brute::best(&instance);
+        assert_eq!(plan.objective, objective, "seed {seed}");
+        assert!(plan.proved && plan.lower_bound == objective, "seed {seed}");
+        let free = |t: usize, c: usize| {
+            let line = &instance.lines[t];
+            line.free
+                .iter()
+                .any(|&f| line.candidates[f].shape == line.candidates[c].shape)
+        };
+        let counted: usize = plan
+            .menus
+            .iter()
+            .enumerate()
+            .map(|(t, menu)| menu.iter().filter(|&&c| !free(t, c)).count())
+            .sum();
+        assert_eq!(
+            counted, shapes,
+            "seed {seed}: the fewest shapes among plans of that cost"
+        );
+        let terms = evaluate(&instance, &plan.assignments, &plan.menus).expect("a plan");
+        assert_eq!(terms, plan.terms, "seed {seed}");
+    }
+    assert!(looked > 100, "only {looked} rooms were small enough");
+}
+
+#[test]
+fn same_input_same_bytes() {
+    let instance = instance(Size::new(12, 8, 3, 7));
+    let plan = || {
+        serde_json::to_string(
+            &solve(&instance, Limit::Work(3_000_000), &mut |_| {}).expect("sound"),
+        )
+    };
+    assert_eq!(plan().expect("JSON"), plan().expect("JSON"));
+}
