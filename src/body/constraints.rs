@@ -8,7 +8,7 @@ use super::capsules::{must_keep_out, nearness};
 use super::contacts::{ContactPoint, Plane, contact_points};
 use super::hull;
 use super::pose::{Pose, log};
-use super::shape::{Balance, Shape};
+use super::shape::{Balance, Contact, Shape};
 use super::skeleton::{Moves, Skeleton, UNKNOWNS};
 use super::table::{Body, HINGES, HingeId, Limb, SphereId};
 
@@ -194,6 +194,14 @@ impl<'a> Constraints<'a> {
         self.body.spheres[sphere.0].radius
     }
 
+    /// Whether a sphere must stay above the floor: all but the fingers of a fist, which are curled
+    /// into the palm and not where the open hand has them.
+    pub(crate) fn stays_above(&self, sphere: SphereId) -> bool {
+        let row = &self.body.spheres[sphere.0];
+        let fist = |contact: &Contact| contact.patch == "fist" && contact.side == row.side;
+        !["tip", "index", "little"].contains(&row.name.as_str()) || !self.shape.contacts.iter().any(fist)
+    }
+
     /// The floor and the walls that are there.
     pub(crate) fn planes(&self) -> impl Iterator<Item = Plane> + '_ {
         std::iter::once(Plane::Level(0.0)).chain(self.walls.iter().copied())
@@ -264,6 +272,9 @@ impl<'a> Constraints<'a> {
         }
         for (sphere, row) in self.body.spheres.iter().enumerate() {
             let sphere = SphereId(sphere);
+            if !self.stays_above(sphere) {
+                continue;
+            }
             let centre = skeleton.sphere(sphere);
             for plane in self.planes() {
                 let gap = plane.gap(&centre, row.radius);

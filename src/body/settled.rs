@@ -339,6 +339,9 @@ impl Settled {
         let mut worst_below = (0.0_f64, String::new());
         for i in 0..body.spheres.len() {
             let sphere = SphereId(i);
+            if !constraints.stays_above(sphere) {
+                continue;
+            }
             for plane in constraints.planes() {
                 let past = -plane.gap(&skeleton.sphere(sphere), radius(sphere)) * 1e3;
                 if past > worst_below.0 {
