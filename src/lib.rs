@@ -17,10 +17,12 @@
 //! right edge; every stage between is a plain function from values to values. Health facts enter
 //! at the roster and leave on the sheets: no log, cache, panic or error text holds them.
 
+pub mod adapt;
 pub mod adapted;
 pub mod audit;
 pub mod body;
 pub mod class;
+pub mod cli;
 pub mod group;
 pub mod input;
 pub mod judge;

@@ -1,3 +1,5 @@
 //! The command line: arguments, one run, an exit status.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    kindfold::cli::run().into()
+}

@@ -7,4 +7,5 @@ pub mod layout;
 pub mod posture;
 pub mod teacher;
 pub mod text;
+pub mod why;
 pub mod words;

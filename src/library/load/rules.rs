@@ -34,8 +34,13 @@ fn demand(id: &str, field: &Field<'_>, demands: &Demands) -> Option<Demand> {
     let mut table = field.table()?;
     let words: Option<String> = table.required("words");
     let sided = table.flag("sided", false);
-    let some = table.need("some").and_then(|field| condition(&field, demands));
-    let much = table.need("much").and_then(|field| condition(&field, demands));
+    // No shape asks what only the way between two levels can ask.
+    let (some, much) = if table.flag("only_links", false) {
+        (Some(Condition::Any(Vec::new())), Some(Condition::Any(Vec::new())))
+    } else {
+        let mut grade = |key| table.need(key).and_then(|field| condition(&field, demands));
+        (grade("some"), grade("much"))
+    };
     let demand = Demand {
         id: id.into(),
         words: words.unwrap_or_default(),

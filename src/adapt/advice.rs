@@ -1,0 +1,242 @@
+//! Advice on the plan: what would make the class easier to teach. Never a bar.
+
+use super::Scene;
+use crate::adapted::{Adapted, Advice, AdviceKind};
+use crate::judge::verdict::asks;
+use crate::library::condition::Grade;
+use crate::library::posture::Posture;
+use crate::sheets::words::{counted, minutes};
+use crate::words::{Level, Use};
+
+/// The final rest that a plan keeps: the larger of 5 minutes and a tenth of the class; 3 minutes in
+/// classes of up to 30 (job.md 1.5, our choice after V 91).
+pub fn least_rest_s(slot_s: u32) -> u32 {
+    if slot_s <= 30 * 60 { 180 } else { (slot_s / 10).max(300) }
+}
+
+impl Scene<'_> {
+    /// All advice, in the order of the contract's kinds.
+    pub(super) fn advice(&self, adapted: &Adapted) -> Vec<Advice> {
+        let mut advice = Vec::new();
+        advice.extend(self.replace(adapted));
+        advice.extend(self.trips());
+        advice.extend(self.long_bouts());
+        advice.extend(self.over_time(adapted));
+        advice.extend(self.short_rest());
+        advice.extend(adapted.short.iter().map(|short| Advice {
+            kind: AdviceKind::PropShort,
+            text: format!(
+                "{} wanted for everyone, {} there. Instead: {}.",
+                counted(short.needed, short.prop),
+                short.stock,
+                short.stand_in
+            ),
+            steps: vec![short.step],
+            students: 0,
+        }));
+        advice.extend(self.much_to_say(adapted));
+        advice.extend(self.wrong_class(adapted));
+        advice
+    }
+
+    /// A line that more than half of the room leaves.
+    fn replace(&self, adapted: &Adapted) -> Vec<Advice> {
+        let in_room = adapted.students.len();
+        let mut found = Vec::new();
+        for line in 0..self.table.lines.len() {
+            let Some((at, _)) = self.table.passes_of(line).next() else { continue };
+            let step = &adapted.steps[at];
+            let away = adapted
+                .students
+                .iter()
+                .filter(|student| student.assignments[at].posture != step.taught.posture)
+                .count();
+            if in_room > 1 && away * 2 > in_room && step.lead.posture == step.taught.posture {
+                let kinder = step.options.iter().max_by_key(|option| option.students.len());
+                if let Some(kinder) = kinder {
+                    found.push(Advice {
+                        kind: AdviceKind::ReplacePosture,
+                        text: format!(
+                            "Step {}: {away} of {in_room} do something other than {}. {} for all \
+                             would leave fewer choices to say.",
+                            step.line, step.taught.name, kinder.name
+                        ),
+                        steps: vec![step.index],
+                        students: away,
+                    });
+                }
+            }
+        }
+        found
+    }
+
+    /// Trips to the floor beyond those of the house.
+    fn trips(&self) -> Option<Advice> {
+        let mut level = Level::Standing;
+        let mut down = Vec::new();
+        for (at, pass) in self.table.passes.iter().enumerate() {
+            let next = self.table.lines[pass.line].level;
+            if !level.is_floor() && next.is_floor() {
+                down.push(at + 1);
+            }
+            level = next;
+        }
+        let most = usize::try_from(self.task.library.budgets.house_trips).unwrap_or(usize::MAX);
+        (down.len() > most).then(|| Advice {
+            kind: AdviceKind::GroupLevels,
+            text: format!(
+                "The class goes down to the floor {} times. Grouped by level, {most} would do.",
+                down.len()
+            ),
+            students: 0,
+            steps: down,
+        })
+    }
+
+    /// Runs of something that pass the house budget, in the class as taught.
+    fn long_bouts(&self) -> Vec<Advice> {
+        let library = self.task.library;
+        let mut found = Vec::new();
+        for (&of, limit) in &library.budgets.house {
+            let Some(most) = limit.bout_s else { continue };
+            let (mut run, mut longest, mut first) = (0, 0, 0);
+            let mut at_longest = 0;
+            for (at, pass) in self.table.passes.iter().enumerate() {
+                let line = &self.table.lines[pass.line];
+                let posture = line.posture.and_then(|id| library.postures.get(id));
+                let used = posture.is_some_and(|posture| uses(posture, of));
+                if used && run == 0 {
+                    first = at;
+                }
+                run = if used { run + line.pass_s } else { 0 };
+                if run > longest {
+                    (longest, at_longest) = (run, first);
+                }
+            }
+            let padded = self.table.lines.iter().any(|line| line.line.padded);
+            let most = if of == Use::Kneeling && padded {
+                library.budgets.house_kneeling_padded_s
+            } else {
+                most
+            };
+            if longest > most {
+                let line = self.table.lines[self.table.passes[at_longest].line].line.number;
+                found.push(Advice {
+                    kind: AdviceKind::LongBout,
+                    text: format!(
+                        "From step {line}: {} lasts {} without a break; {} is the usual most. Offer a \
+                         change half way.",
+                        of_words(of),
+                        minutes(longest),
+                        minutes(most)
+                    ),
+                    steps: vec![at_longest + 1],
+                    students: 0,
+                });
+            }
+        }
+        found
+    }
+
+    fn over_time(&self, adapted: &Adapted) -> Option<Advice> {
+        let over = adapted.class.adapted_s.saturating_sub(self.task.class.slot_s);
+        (over > 0).then(|| Advice {
+            kind: AdviceKind::OverTime,
+            text: format!(
+                "Runs {} over. Trim the longest standing part, both sides alike; the rest stays.",
+                minutes(over)
+            ),
+            steps: Vec::new(),
+            students: 0,
+        })
+    }
+
+    fn short_rest(&self) -> Option<Advice> {
+        let least = least_rest_s(self.task.class.slot_s);
+        let rest = self.final_rest();
+        let seconds = rest.map_or(0, |at| self.table.passes[at].seconds);
+        (seconds < least).then(|| Advice {
+            kind: AdviceKind::RestShort,
+            text: match rest {
+                Some(_) => format!(
+                    "The rest at the end is {}; {} would be usual for this length.",
+                    minutes(seconds),
+                    minutes(least)
+                ),
+                None => "The class ends without a rest.".to_owned(),
+            },
+            steps: rest.map(|at| at + 1).into_iter().collect(),
+            students: 0,
+        })
+    }
+
+    /// The last pass of a shape that is for resting, in the last quarter of the class.
+    pub(super) fn final_rest(&self) -> Option<usize> {
+        let late = self.table.planned_s / 4 * 3;
+        self.table.passes.iter().enumerate().rev().find_map(|(at, pass)| {
+            let posture = self.table.lines[pass.line].posture;
+            let posture = posture.and_then(|id| self.task.library.postures.get(id))?;
+            let is_rest = posture.purposes.get("rest").is_some_and(|&weight| weight >= 2);
+            (is_rest && pass.start_s + pass.seconds >= late).then_some(at)
+        })
+    }
+
+    fn much_to_say(&self, adapted: &Adapted) -> Option<Advice> {
+        let spoken = usize::try_from(self.task.settings.spoken).unwrap_or(usize::MAX);
+        let mut lines: Vec<(usize, usize)> = Vec::new();
+        for step in &adapted.steps {
+            if step.options.len() > spoken && !lines.iter().any(|(line, _)| *line == step.line) {
+                lines.push((step.line, step.index));
+            }
+        }
+        (lines.len() > 2).then(|| Advice {
+            kind: AdviceKind::MuchToSay,
+            text: format!(
+                "{} steps have more than {spoken} choices beside the shape shown; the rest of them \
+                 are for a quiet word.",
+                lines.len()
+            ),
+            steps: lines.into_iter().map(|(_, index)| index).collect(),
+            students: 0,
+        })
+    }
+
+    fn wrong_class(&self, adapted: &Adapted) -> Vec<Advice> {
+        adapted
+            .students
+            .iter()
+            .filter(|student| student.stray_share > 0.5 && !student.confidential)
+            .map(|student| Advice {
+                kind: AdviceKind::WrongClass,
+                text: format!(
+                    "{} does something other than the class for most of it. Another class may be \
+                     kinder.",
+                    student.name
+                ),
+                steps: Vec::new(),
+                students: 1,
+            })
+            .collect()
+    }
+}
+
+fn uses(posture: &Posture, of: Use) -> bool {
+    match of {
+        Use::StandingStill | Use::ArmsOverhead => {
+            crate::judge::budgets::uses(posture).contains(&of)
+        }
+        _ => asks(posture, &of.as_str().into(), Grade::Some),
+    }
+}
+
+fn of_words(of: Use) -> &'static str {
+    match of {
+        Use::Kneeling => "kneeling",
+        Use::WeightOnHands => "weight on the hands",
+        Use::HeadBelowHeart => "head lower than the heart",
+        Use::LyingFlat => "lying flat",
+        Use::LyingOnFront => "lying on the front",
+        Use::ArmsOverhead => "arms held up",
+        Use::StandingStill => "standing still",
+    }
+}

@@ -1,0 +1,274 @@
+//! The cautions list and the questions for before class.
+//!
+//! One line per person and matter, with the steps behind it. Invariant: a limitation whose rules
+//! met nothing in this class prints nothing, and what a clinician or a student said is quoted
+//! whole.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::Scene;
+use crate::adapted::{
+    Adapted, Ask, Assignment, Caution, CautionKind, Finding, State, StudentPlan,
+};
+use crate::judge::facts::Person;
+use crate::judge::guidance;
+use crate::judge::weeks;
+use crate::library::rule::Clock;
+use crate::roster::{Told, VagueDate};
+use crate::words::{LimitationId, SourceId, Strength, Verdict};
+
+/// What a limitation's rules met in the class, for one person.
+#[derive(Default)]
+struct Met {
+    /// Demands kept away from, in plain words.
+    kept: BTreeSet<String>,
+    /// Demands that wait for a word.
+    waiting: BTreeSet<String>,
+    /// Demands that only need looking at.
+    watched: BTreeSet<String>,
+    /// The steps behind them.
+    steps: BTreeSet<usize>,
+    /// The best backing among them, and its source.
+    strength: Option<Strength>,
+    source: Option<SourceId>,
+}
+
+impl Scene<'_> {
+    /// Cautions, most pressing first, and questions in the same order.
+    pub(super) fn cautions(&self, adapted: &Adapted) -> (Vec<Caution>, Vec<Ask>) {
+        let mut cautions = Vec::new();
+        for student in &adapted.students {
+            let person = self.people.iter().find(|person| person.student.id == student.id);
+            if let Some(person) = person {
+                self.of_person(person, student, &mut cautions);
+            }
+        }
+        cautions.sort_by_key(|caution| caution.kind);
+        cautions.extend(self.warning_signs());
+        let asks = cautions
+            .iter()
+            .filter(|caution| is_question(caution))
+            .filter_map(|caution| {
+                let student = caution.student.clone()?;
+                Some(Ask { student, text: caution.text.clone() })
+            })
+            .collect();
+        (cautions, asks)
+    }
+
+    fn of_person(&self, person: &Person<'_>, plan: &StudentPlan, out: &mut Vec<Caution>) {
+        let mut add = |kind, text: String, steps: Vec<usize>, strength, source| {
+            out.push(Caution {
+                student: Some(plan.id.clone()),
+                kind,
+                text,
+                steps,
+                strength,
+                source,
+                confidential: plan.confidential,
+            });
+        };
+        for told in &person.student.today {
+            add(CautionKind::Today, self.today_words(told), Vec::new(), Strength::OwnWord, None);
+        }
+        for (limitation, met) in self.met(person, plan) {
+            let steps: Vec<usize> = met.steps.iter().copied().collect();
+            let strength = met.strength.unwrap_or(Strength::CommonPractice);
+            let known = self.task.library.limitations.get(&limitation);
+            let name = self.told_words(person, &limitation);
+            let caution = known.and_then(|known| known.caution.clone()).unwrap_or_default();
+            if !met.waiting.is_empty() {
+                let text = format!(
+                    "{name}: what has their clinician said about {}? Kept away until that is known.",
+                    listed(&met.waiting)
+                );
+                add(CautionKind::AskFirst, text, steps.clone(), strength, met.source.clone());
+            }
+            if !met.kept.is_empty() {
+                let text = format!("{name}: kept from {}. {caution}", listed(&met.kept));
+                add(CautionKind::Watch, text.trim_end().to_owned(), steps.clone(), strength, met.source.clone());
+            } else if !met.watched.is_empty() {
+                let text = format!("{name}: watch {}. {caution}", listed(&met.watched));
+                add(CautionKind::Watch, text.trim_end().to_owned(), steps, strength, met.source);
+            }
+        }
+        for line in &person.lines {
+            add(line.kind, line.text.clone(), Vec::new(), line.strength, None);
+        }
+        if person.rest_only {
+            let text = "rest only until their doctor or midwife has said that they may take part.";
+            add(CautionKind::AskFirst, text.to_owned(), Vec::new(), Strength::Guideline, None);
+        }
+        for said in &person.student.guidance {
+            let words = said.says.as_deref().unwrap_or("(no words noted)");
+            let when = said.on.map_or_else(|| "no date".to_owned(), vague);
+            let text = format!("{}, {when}: “{words}”", said.from);
+            let strength =
+                if guidance::may_speak(said) { Strength::Clinician } else { Strength::OwnWord };
+            add(CautionKind::Guidance, text, Vec::new(), strength, None);
+        }
+        for text in &plan.access {
+            let text = access_advice(text);
+            add(CautionKind::Access, text, Vec::new(), Strength::OwnWord, None);
+        }
+        if plan.late_min > 0 {
+            let text = format!(
+                "{} min late: a word at the door, then arms up and small knee bends to catch up.",
+                plan.late_min
+            );
+            add(CautionKind::Late, text, Vec::new(), Strength::CommonPractice, None);
+        }
+        for decline in &person.student.declines {
+            let text = format!("would rather not: “{}”. Their choice; not offered.", decline.words);
+            add(CautionKind::Reminder, text, Vec::new(), Strength::OwnWord, None);
+        }
+        if matches!(plan.state, State::NotAsked | State::Declined) && plan.place != "recording" {
+            let text = "planned for as unknown: kinder shapes are on the menu for anyone.";
+            add(CautionKind::Reminder, text.to_owned(), Vec::new(), Strength::CommonPractice, None);
+        }
+    }
+
+    /// What each limitation's rules met on this person's way, taught shapes not taken included.
+    fn met(&self, person: &Person<'_>, plan: &StudentPlan) -> BTreeMap<LimitationId, Met> {
+        let mut all: BTreeMap<LimitationId, Met> = BTreeMap::new();
+        for assignment in &plan.assignments {
+            for (finding, taken) in findings(assignment) {
+                let silent = person.rules.iter().any(|rule| rule.rule == finding.rule && rule.silent);
+                if silent {
+                    continue;
+                }
+                let words = self.demand_words(&finding.demand);
+                let words = match finding.side {
+                    Some(side) => format!("{words} ({side})"),
+                    None => words,
+                };
+                let met = all.entry(finding.limitation.clone()).or_default();
+                let set = match (finding.verdict, taken) {
+                    (Verdict::AskFirst, _) => &mut met.waiting,
+                    (Verdict::Watch, true) => &mut met.watched,
+                    // An easing stands on the crib beside its step, not here.
+                    (Verdict::Ease, true) | (Verdict::Watch, false) => continue,
+                    (Verdict::Avoid | Verdict::Ease, _) => &mut met.kept,
+                };
+                set.insert(words);
+                met.steps.insert(assignment.step);
+                if met.strength.is_none_or(|strength| finding.strength < strength) {
+                    met.strength = Some(finding.strength);
+                    met.source = finding.source.clone();
+                }
+            }
+        }
+        all
+    }
+
+    /// A limitation as told: name, side, how far along, their own words.
+    pub(super) fn told_words(&self, person: &Person<'_>, limitation: &LimitationId) -> String {
+        let Some(counted) = person.told.iter().find(|told| told.kind.id == *limitation) else {
+            let known = self.task.library.limitations.get(limitation);
+            return known.map_or_else(|| limitation.to_string(), |known| known.name.clone());
+        };
+        let mut words = counted.kind.name.clone();
+        if let Some(crate::roster::ToldSide::One(side)) = counted.told.side {
+            words = format!("{side} {words}");
+        }
+        if let Some(age) = counted.age {
+            let along = weeks::in_words(age.least_days);
+            let about = if age.is_exact() { "" } else { "about " };
+            let since = if counted.kind.clock == Clock::Since { " ago" } else { "" };
+            words = format!("{words}, {about}{along}{since}");
+        }
+        match &counted.told.note {
+            Some(note) => format!("{words}, “{note}”"),
+            None => words,
+        }
+    }
+
+    fn today_words(&self, told: &Told) -> String {
+        match told {
+            Told::Words { text, .. } => format!("said today: “{text}”"),
+            Told::Limitation(told) => {
+                let known = self.task.library.limitations.get(&told.what);
+                let name = known.map_or(told.what.as_str(), |known| known.name.as_str());
+                let severity = told.severity.map_or(String::new(), |s| format!(", {s}"));
+                let note = told.note.as_ref().map_or(String::new(), |note| format!(", “{note}”"));
+                format!("said today: {name}{severity}{note}. This outranks the form.")
+            }
+        }
+    }
+
+    /// Stop signs: the set for everyone, then the sets of the people present.
+    fn warning_signs(&self) -> Vec<Caution> {
+        let everyone = std::iter::once("H".to_owned());
+        let theirs = self.people.iter().flat_map(|person| {
+            person.told.iter().flat_map(|told| told.kind.signs.iter().cloned())
+        });
+        let mut letters: Vec<String> = Vec::new();
+        for letter in everyone.chain(theirs) {
+            if !letters.contains(&letter) {
+                letters.push(letter);
+            }
+        }
+        letters
+            .into_iter()
+            .filter_map(|letter| self.task.library.signs.get(&letter))
+            .map(|text| Caution {
+                student: None,
+                kind: CautionKind::WarningSigns,
+                text: text.clone(),
+                steps: Vec::new(),
+                strength: Strength::CommonPractice,
+                source: None,
+                confidential: false,
+            })
+            .collect()
+    }
+}
+
+/// Whether a caution asks something of the person before class.
+fn is_question(caution: &Caution) -> bool {
+    matches!(
+        caution.kind,
+        CautionKind::Today
+            | CautionKind::AskFirst
+            | CautionKind::Unrecognised
+            | CautionKind::Stale
+            | CautionKind::NotAsked
+    )
+}
+
+/// Findings on a step: those on the shape given, and those that kept from the taught one.
+fn findings(assignment: &Assignment) -> impl Iterator<Item = (&Finding, bool)> {
+    let given = assignment.verdicts.iter().map(|finding| (finding, true));
+    let instead = assignment.instead_of.iter().flat_map(|instead| &instead.verdicts);
+    given.chain(instead.map(|finding| (finding, false)))
+}
+
+fn listed(words: &BTreeSet<String>) -> String {
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    match words.as_slice() {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [start @ .., last] => format!("{} and {last}", start.join(", ")),
+    }
+}
+
+/// A day as it was told.
+pub(super) fn vague(date: VagueDate) -> String {
+    let day = date.earliest;
+    if date.is_exact() {
+        return day.strftime("%-d %B %Y").to_string();
+    }
+    let same_month = day.month() == date.latest.month() && day.year() == date.latest.year();
+    if same_month { day.strftime("%B %Y").to_string() } else { day.year().to_string() }
+}
+
+fn access_advice(words: &str) -> String {
+    match words {
+        "deaf" => "deaf: in clear sight of your face; agree a light or a tap to end the rest.",
+        "hard of hearing" => "hard of hearing: face the light, speak up; a lamp ends the rest.",
+        "blind" => "blind: say body part and direction; say when you come near.",
+        "low vision" => "low vision: say body part and direction; clear the floor.",
+        other => return format!("{other}: show every shape first, few words."),
+    }
+    .to_owned()
+}

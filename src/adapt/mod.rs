@@ -1,0 +1,273 @@
+//! The main job: a class, a room and a cupboard become the adapted class.
+//!
+//! Takes checked values and gives [`Adapted`]; reads no file and knows no clock. Invariant: what
+//! stands in the result was decided by the judge and the plan; here it is only put together.
+
+mod advice;
+mod cautions;
+mod menu;
+mod paths;
+mod props;
+mod short_names;
+mod why;
+
+pub use why::{Looked, kept_counts, looked_at, told};
+
+use jiff::civil::Date;
+
+use crate::adapted::{self, Adapted, PlanFacts, Terms};
+use crate::class::ClassPlan;
+use crate::group::plan::Plan;
+use crate::group::problem::Instance;
+use crate::group::check::InstanceError;
+use crate::group::solve::{Limit, Progress};
+use crate::judge::facts::{self, Person};
+use crate::library::Library;
+use crate::roster::{Asked, Roster, Student, Touch, Where};
+use crate::search::candidates::{LineCandidates, Room};
+use crate::search::instance::{self, Choices};
+use crate::search::stray::Alternatives;
+use crate::settings::{PropStock, Settings};
+use crate::timetable::{self, Timetable};
+use crate::words::{Prop, PropCounts};
+
+/// Everything that a plan is made from.
+#[derive(Clone, Copy, Debug)]
+pub struct Task<'a> {
+    /// The library.
+    pub library: &'a Library,
+    /// The class as planned.
+    pub class: &'a ClassPlan,
+    /// Who is coming; none: one person of whom nothing is known.
+    pub roster: Option<&'a Roster>,
+    /// The cupboard.
+    pub stock: &'a PropStock,
+    /// What the teacher set.
+    pub settings: &'a Settings,
+    /// The class's date.
+    pub date: Date,
+    /// The most shapes on a menu, the lead included.
+    pub max_options: u32,
+    /// How long the search may take.
+    pub limit: Limit,
+}
+
+/// The result, with what it came from for those who ask why.
+#[derive(Debug)]
+pub struct Outcome {
+    /// The adapted class.
+    pub adapted: Adapted,
+    /// The planning instance, for any other solver.
+    pub instance: Instance,
+    /// The plan as solved.
+    pub plan: Plan,
+}
+
+/// One person of whom nothing is known: the room of a class without a roster.
+pub fn nobody_known() -> Roster {
+    Roster {
+        recorded: None,
+        students: vec![Student {
+            id: "anyone".into(),
+            name: "Anyone".to_owned(),
+            file_line: 0,
+            asked: Asked::No,
+            limitations: Vec::new(),
+            recorded: None,
+            today: Vec::new(),
+            guidance: Vec::new(),
+            aims: Vec::new(),
+            prefers: Vec::new(),
+            declines: Vec::new(),
+            fixed: Vec::new(),
+            access: Vec::new(),
+            touch: Touch::NotAsked,
+            place: Where::Room,
+            has: PropCounts::new(),
+            confidential: false,
+            keep_notes: true,
+            late_min: 0,
+            height_cm: None,
+            note: None,
+            under_18: false,
+            guardian: false,
+            over_70: false,
+        }],
+    }
+}
+
+/// Everything known when the sheets' content is put together.
+struct Scene<'a> {
+    task: &'a Task<'a>,
+    table: &'a Timetable<'a>,
+    people: &'a [Person<'a>],
+    room: &'a Room<'a>,
+    lines: &'a [LineCandidates],
+    choices: &'a [Choices],
+    plan: &'a Plan,
+}
+
+/// Adapts a class.
+///
+/// # Errors
+/// An [`InstanceError`] when the planner is given an instance that breaks its rules: a fault of ours, never
+/// of what somebody wrote.
+pub fn adapt(task: &Task<'_>, progress: &mut dyn FnMut(Progress)) -> Result<Outcome, InstanceError> {
+    let anyone = nobody_known();
+    let roster = task.roster.unwrap_or(&anyone);
+    let table = timetable::timetable(task.class, task.library, task.settings);
+    let people: Vec<Person<'_>> = roster
+        .students
+        .iter()
+        .map(|student| facts::person(student, task.library, task.settings, task.date))
+        .collect();
+    let graph = Alternatives::new(task.library);
+    let room = Room {
+        library: task.library,
+        table: &table,
+        people: &people,
+        stock: task.stock.counts.as_ref().map(|counts| left_for_students(counts, &table, task)),
+        graph: &graph,
+    };
+    let lines = room.candidates();
+    let instance = instance::instance(&room, &lines, task.max_options);
+    let plan = crate::group::solve::solve(&instance, task.limit, progress)?;
+    let choices = instance::choices(&room, &instance, &plan);
+    let scene = Scene {
+        task,
+        table: &table,
+        people: &people,
+        room: &room,
+        lines: &lines,
+        choices: &choices,
+        plan: &plan,
+    };
+    let adapted = scene.put_together();
+    Ok(Outcome { adapted, instance, plan })
+}
+
+/// What the teacher uses for the taught shape of a line.
+fn teachers_props(table: &Timetable<'_>, line: usize, library: &Library) -> PropCounts {
+    let timed = &table.lines[line];
+    let mut used = timed.line.props.clone();
+    if let Some(posture) = timed.posture.and_then(|id| library.postures.get(id)) {
+        for (&prop, &number) in &posture.props {
+            *used.entry(prop).or_insert(0) += number;
+        }
+    }
+    used.remove(&Prop::Mat);
+    used
+}
+
+/// The cupboard without the most that the teacher uses at any line.
+fn left_for_students(stock: &PropCounts, table: &Timetable<'_>, task: &Task<'_>) -> PropCounts {
+    let mut left = stock.clone();
+    for (&prop, there) in &mut left {
+        let most = (0..table.lines.len())
+            .filter_map(|line| teachers_props(table, line, task.library).get(&prop).copied())
+            .max();
+        *there = there.saturating_sub(most.unwrap_or(0));
+    }
+    left
+}
+
+impl Scene<'_> {
+    fn put_together(&self) -> Adapted {
+        let menus = self.menus();
+        let steps = self.steps(&menus);
+        let students = self.students(&menus);
+        let (props, fetch, short) = self.props(&students);
+        let adapted_s = self.adapted_s(&students);
+        let mut adapted = Adapted {
+            schema: adapted::SCHEMA.to_owned(),
+            made_with: self.made_with(),
+            class: adapted::ClassFacts {
+                title: self.task.class.title.clone(),
+                date: self.task.date.to_string(),
+                start: self.task.class.start.map(|time| time.strftime("%H:%M").to_string()),
+                slot_s: self.task.class.slot_s,
+                planned_s: self.table.planned_s,
+                adapted_s,
+            },
+            events: self.table.events.clone(),
+            steps,
+            students,
+            cautions: Vec::new(),
+            advice: Vec::new(),
+            props,
+            plan: self.plan_facts(),
+            ask: Vec::new(),
+            set_out: Vec::new(),
+            fetch,
+            short,
+            notices: Vec::new(),
+        };
+        adapted.set_out = self.set_out(&adapted);
+        (adapted.cautions, adapted.ask) = self.cautions(&adapted);
+        adapted.advice = self.advice(&adapted);
+        adapted.notices = self.notices(&menus);
+        adapted
+    }
+
+    fn made_with(&self) -> adapted::MadeWith {
+        let library = self.task.library;
+        let weights = &library.weights;
+        let stances = library.stances.values().map(|stance| {
+            let option = facts::stance_option(&stance.id, library, self.task.settings);
+            (stance.id.to_string(), option.unwrap_or(&stance.default).to_owned())
+        });
+        let weights = [
+            ("option", weights.option),
+            ("excess", weights.excess),
+            ("lead", weights.lead),
+            ("rest", weights.rest),
+            ("prop_change", weights.prop_change),
+            ("easing", weights.easing),
+            ("purpose", weights.purpose),
+            ("reach", weights.reach),
+        ];
+        adapted::MadeWith {
+            date: self.task.date.to_string(),
+            max_options: self.task.max_options,
+            stances: stances.collect(),
+            weights: weights.map(|(name, weight)| (name.to_owned(), weight)).into(),
+            library: library.hash.clone(),
+        }
+    }
+
+    fn plan_facts(&self) -> PlanFacts {
+        let terms = &self.plan.terms;
+        let over = |line: &usize| self.table.passes_of(*line).map(|(at, _)| at + 1);
+        PlanFacts {
+            objective: self.plan.objective,
+            lower_bound: self.plan.lower_bound,
+            proved_optimal: self.plan.proved,
+            sit_outs: self.plan.sit_outs.len(),
+            over_limit_steps: self.plan.over_limit.iter().flat_map(over).collect(),
+            terms: Terms {
+                stray: terms.stray,
+                options: terms.options,
+                excess: terms.excess,
+                lead: terms.lead,
+                change: terms.change,
+                rest: terms.rest,
+            },
+        }
+    }
+
+    /// The class with the longest of everybody's ways between levels.
+    fn adapted_s(&self, students: &[adapted::StudentPlan]) -> u32 {
+        let mut longer = 0;
+        for (at, pass) in self.table.passes.iter().enumerate() {
+            let line = &self.table.lines[pass.line];
+            let Some(link) = line.link.filter(|_| pass.round == 1 && pass.turn == 0) else {
+                continue;
+            };
+            let taken = students.iter().filter_map(|student| {
+                student.assignments.get(at)?.link.as_ref().map(|link| link.seconds)
+            });
+            longer += taken.max().unwrap_or(0).saturating_sub(link.seconds);
+        }
+        self.table.planned_s + longer
+    }
+}

@@ -1,0 +1,226 @@
+//! Everyone's whole path: what they do at each step, how they get there, what kept them from the
+//! shape that was taught.
+
+use super::Scene;
+use super::menu::Menu;
+use super::short_names::short_names;
+use crate::adapted::{Assignment, InsteadOf, LinkTaken, StudentPlan};
+use crate::judge::facts::Person;
+use crate::judge::verdict::{At, judge};
+use crate::library::condition::{Fact, Grade};
+use crate::roster::{Access, Where};
+use crate::search::candidates::{Candidate, OWN_SHAPE, PAUSE, What, start_level};
+use crate::search::instance::ways;
+use crate::timetable::Pass;
+use crate::words::{Level, PostureId, Prop, PropCounts};
+
+impl Scene<'_> {
+    /// Every student's plan, ordered by short name.
+    pub(super) fn students(&self, menus: &[Menu]) -> Vec<StudentPlan> {
+        let names: Vec<&str> = self.people.iter().map(|p| p.student.name.as_str()).collect();
+        let short = short_names(&names);
+        let mut plans: Vec<StudentPlan> = self
+            .people
+            .iter()
+            .zip(short)
+            .enumerate()
+            .map(|(place, (person, short))| self.student(place, person, short, menus))
+            .collect();
+        plans.sort_by(|a, b| (&a.short_name, &a.id).cmp(&(&b.short_name, &b.id)));
+        plans
+    }
+
+    fn student(
+        &self,
+        place: usize,
+        person: &Person<'_>,
+        short_name: String,
+        menus: &[Menu],
+    ) -> StudentPlan {
+        let assignments = self.assignments(place, person);
+        let strayed = assignments
+            .iter()
+            .zip(&self.table.passes)
+            .filter(|(assignment, pass)| {
+                assignment.posture != menus[pass.line].taught || assignment.side != pass.side
+            })
+            .count();
+        let open = |assignment: &Assignment| {
+            let instead = assignment.instead_of.iter().flat_map(|instead| &instead.verdicts);
+            instead
+                .filter(|finding| finding.verdict == crate::words::Verdict::AskFirst)
+                .map(|finding| finding.demand.clone())
+                .collect::<Vec<_>>()
+        };
+        let mut ask_first: Vec<String> = assignments
+            .iter()
+            .flat_map(open)
+            .map(|demand| self.demand_words(&demand))
+            .collect();
+        ask_first.sort();
+        ask_first.dedup();
+        let student = person.student;
+        StudentPlan {
+            id: student.id.clone(),
+            name: student.name.clone(),
+            short_name,
+            state: person.state,
+            confidential: student.confidential,
+            stray_share: share(strayed, assignments.len()),
+            place: match student.place {
+                Where::Room => "room",
+                Where::Video => "video",
+                Where::Recording => "recording",
+            }
+            .to_owned(),
+            access: student.access.iter().map(access_words).collect(),
+            touch: person.touch_words().to_owned(),
+            late_min: student.late_min,
+            note: student.note.clone(),
+            ask_first,
+            unrecognised: person.unrecognised.iter().map(ToString::to_string).collect(),
+            assignments,
+        }
+    }
+
+    /// A demand in plain words.
+    pub(super) fn demand_words(&self, demand: &crate::words::DemandId) -> String {
+        let known = self.task.library.demands.get(demand);
+        known.map_or_else(|| demand.to_string(), |demand| demand.words.clone())
+    }
+
+    fn assignments(&self, place: usize, person: &Person<'_>) -> Vec<Assignment> {
+        let mut level = start_level(person);
+        self.table
+            .passes
+            .iter()
+            .enumerate()
+            .map(|(at, pass)| {
+                let candidate = &self.lines[pass.line].list[self.choices[place][at]];
+                let assignment = self.assignment(at, pass, person, candidate, level);
+                level = candidate.level(self.task.library, self.table.lines[pass.line].level);
+                assignment
+            })
+            .collect()
+    }
+
+    fn assignment(
+        &self,
+        at: usize,
+        pass: &Pass,
+        person: &Person<'_>,
+        candidate: &Candidate,
+        from: Level,
+    ) -> Assignment {
+        let line = &self.table.lines[pass.line];
+        let library = self.task.library;
+        let turn = self.room.turn_side(line, pass.turn);
+        let (posture, side) = (candidate.posture(library), candidate.side(library, turn));
+        let level = candidate.level(library, line.level);
+        let hold_s = candidate.form.short_s.map_or(line.line.hold_s, |s| s.min(line.line.hold_s));
+        let is_taught = posture.map(|posture| &posture.id) == line.posture
+            && side == pass.side
+            && !candidate.rest;
+        let kneels = posture.is_some_and(|posture| {
+            crate::judge::verdict::asks(posture, &"kneeling".into(), Grade::Some)
+        });
+        let padded = candidate.form.padded
+            || (kneels
+                && (line.line.padded
+                    || posture.is_some_and(|p| p.facts.contains(&Fact::KneePadded))));
+        let judged = |posture, side, padded| {
+            let at = At { posture, side, hold_s, padded };
+            judge(person, at, Some(Prop::Wall), library).findings
+        };
+        let instead_of = match line.posture.and_then(|id| library.postures.get(id)) {
+            Some(taught) if !is_taught => vec![InsteadOf {
+                posture: taught.id.clone(),
+                side: pass.side,
+                verdicts: judge(
+                    person,
+                    At { posture: taught, side: pass.side, hold_s: line.line.hold_s, padded },
+                    None,
+                    library,
+                )
+                .findings,
+            }],
+            _ => Vec::new(),
+        };
+        Assignment {
+            step: at + 1,
+            posture: id_of(candidate),
+            side,
+            hold_s,
+            props: self.held(candidate, pass.line),
+            padded,
+            sit_out: candidate.rest,
+            link: self.link(person, from, level, line.moved_by),
+            verdicts: posture.map_or_else(Vec::new, |posture| judged(posture, side, padded)),
+            instead_of,
+        }
+    }
+
+    /// What a person uses in a shape, whoever brought it.
+    pub(super) fn held(&self, candidate: &Candidate, line: usize) -> PropCounts {
+        let timed = &self.table.lines[line];
+        let mut held = candidate
+            .posture(self.task.library)
+            .map_or_else(PropCounts::new, |posture| posture.props.clone());
+        for (prop, number) in candidate.form.props() {
+            *held.entry(prop).or_insert(0) += number;
+        }
+        for (&prop, &number) in &candidate.drawn {
+            let held = held.entry(prop).or_insert(0);
+            *held = (*held).max(number);
+        }
+        if candidate.what == self.lines[line].list[0].what {
+            for (&prop, &number) in &timed.line.props {
+                let held = held.entry(prop).or_insert(0);
+                *held = (*held).max(number);
+            }
+        }
+        held.remove(&Prop::Mat);
+        held
+    }
+
+    /// The way that a person takes: the taught one if it is open to them, else the nearest.
+    fn link(
+        &self,
+        person: &Person<'_>,
+        from: Level,
+        to: Level,
+        by: Option<&str>,
+    ) -> Option<LinkTaken> {
+        let open = ways(self.room, person, from, to)?;
+        let taught = open.iter().find(|link| by.is_some_and(|by| link.by.iter().any(|n| n == by)));
+        taught.or(open.first()).map(|link| LinkTaken {
+            id: link.id.to_string(),
+            seconds: link.seconds,
+            props: link.props.clone(),
+        })
+    }
+}
+
+/// The id under which a candidate is written.
+pub(super) fn id_of(candidate: &Candidate) -> PostureId {
+    match &candidate.what {
+        What::Posture { id, .. } => id.clone(),
+        What::Own => OWN_SHAPE.into(),
+        What::Pause(_) | What::LastPause => PAUSE.into(),
+    }
+}
+
+fn share(part: usize, whole: usize) -> f64 {
+    let hundredths = (part * 100).checked_div(whole).unwrap_or(0);
+    f64::from(u32::try_from(hundredths).unwrap_or(100)) / 100.0
+}
+
+fn access_words(access: &Access) -> String {
+    match access {
+        Access::Deaf => "deaf".to_owned(),
+        Access::HardOfHearing => "hard of hearing".to_owned(),
+        Access::Blind => "blind".to_owned(),
+        Access::LowVision => "low vision".to_owned(),
+        Access::Speaks(code) => format!("speaks: {code}"),
+    }
+}

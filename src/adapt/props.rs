@@ -1,0 +1,205 @@
+//! Props: the most in use at once, what to fetch when, what changes hands, what runs short.
+
+use std::collections::BTreeMap;
+
+use super::{Scene, teachers_props};
+use crate::adapted::{Adapted, Fetch, Handover, PropUse, Short, StudentPlan};
+use crate::roster::Where;
+use crate::words::{Prop, PropCounts, StudentId};
+
+/// What everyone draws from the cupboard at a step.
+type Drawn<'a> = Vec<(&'a StudentId, PropCounts)>;
+
+impl Scene<'_> {
+    /// Need, stock and peak of every prop in use; what to fetch; what runs short.
+    pub(super) fn props(
+        &self,
+        students: &[StudentPlan],
+    ) -> (BTreeMap<Prop, PropUse>, Vec<Fetch>, Vec<Short>) {
+        let drawn: Vec<Drawn<'_>> =
+            (0..self.table.passes.len()).map(|at| self.drawn_at(at)).collect();
+        let teachers: Vec<PropCounts> = (0..self.table.lines.len())
+            .map(|line| teachers_props(self.table, line, self.task.library))
+            .collect();
+        let total = |at: usize, prop: Prop| -> u32 {
+            let students: u32 = drawn[at].iter().filter_map(|(_, theirs)| theirs.get(&prop)).sum();
+            let teacher = teachers[self.table.passes[at].line].get(&prop).copied().unwrap_or(0);
+            students + teacher
+        };
+        let mut uses = BTreeMap::new();
+        let mut fetch = Vec::new();
+        for &prop in Prop::ALL.iter().filter(|prop| **prop != Prop::Mat) {
+            let totals: Vec<u32> = (0..drawn.len()).map(|at| total(at, prop)).collect();
+            let needed = totals.iter().copied().max().unwrap_or(0);
+            if needed == 0 {
+                continue;
+            }
+            let peak = totals.iter().position(|&total| total == needed).unwrap_or(0);
+            let stock = self.task.stock.counts.as_ref();
+            let stock = stock.map(|counts| counts.get(&prop).copied().unwrap_or(0));
+            uses.insert(
+                prop,
+                PropUse {
+                    needed,
+                    stock,
+                    peak_step: peak + 1,
+                    handovers: handovers(&drawn, prop, stock),
+                },
+            );
+            fetch.extend(self.fetch(prop, &drawn));
+        }
+        fetch.sort_by_key(|fetch: &Fetch| (fetch.step, fetch.prop));
+        (uses, fetch, self.short(students))
+    }
+
+    fn drawn_at(&self, at: usize) -> Drawn<'_> {
+        self.people
+            .iter()
+            .enumerate()
+            .filter(|(_, person)| person.student.place == Where::Room)
+            .map(|(place, person)| {
+                let pass = &self.table.passes[at];
+                let candidate = &self.lines[pass.line].list[self.choices[place][at]];
+                (&person.student.id, candidate.drawn.clone())
+            })
+            .collect()
+    }
+
+    /// Where more of a prop is in use than at the step before.
+    fn fetch(&self, prop: Prop, drawn: &[Drawn<'_>]) -> Vec<Fetch> {
+        let number = |at: usize| -> u32 {
+            drawn[at].iter().filter_map(|(_, theirs)| theirs.get(&prop)).sum()
+        };
+        let mut found = Vec::new();
+        let mut before = 0;
+        let mut line_before = None;
+        for (at, pass) in self.table.passes.iter().enumerate() {
+            let now = number(at);
+            let new_line = line_before != Some(pass.line);
+            if now > before && new_line {
+                let later = (at + 1..drawn.len())
+                    .filter(|&later| self.table.passes[later].line > pass.line)
+                    .any(|later| number(later) > 0);
+                let then = if later { "keep it by you" } else { "then away" };
+                found.push(Fetch {
+                    start_s: pass.start_s,
+                    step: at + 1,
+                    prop,
+                    number: now,
+                    then: then.to_owned(),
+                });
+            }
+            before = now;
+            line_before = Some(pass.line);
+        }
+        found
+    }
+
+    /// Props that would not reach round if everyone in the room did the class as taught.
+    fn short(&self, students: &[StudentPlan]) -> Vec<Short> {
+        let Some(stock) = &self.task.stock.counts else { return Vec::new() };
+        let in_room = students.iter().filter(|student| student.place == "room").count();
+        let in_room = u32::try_from(in_room).unwrap_or(u32::MAX);
+        let mut found: BTreeMap<(usize, Prop), Short> = BTreeMap::new();
+        for line in 0..self.table.lines.len() {
+            let teacher = teachers_props(self.table, line, self.task.library);
+            let Some((at, _)) = self.table.passes_of(line).next() else { continue };
+            for (prop, each) in teacher {
+                let there = stock.get(&prop).copied().unwrap_or(0);
+                let needed = each * in_room;
+                if needed > there {
+                    let stand_in = stand_in(prop).to_owned();
+                    found.insert(
+                        (at, prop),
+                        Short { prop, needed, stock: there, step: at + 1, stand_in },
+                    );
+                }
+            }
+        }
+        found.into_values().collect()
+    }
+
+    /// What to set out before anyone comes: the most of each prop, the same at every place first.
+    pub(super) fn set_out(&self, adapted: &Adapted) -> Vec<String> {
+        let in_room = adapted.students.iter().filter(|student| student.place == "room").count();
+        let places = u32::try_from(in_room).unwrap_or(0) + 1;
+        adapted
+            .props
+            .iter()
+            .map(|(&prop, used)| {
+                let most = used.stock.map_or(used.needed, |stock| used.needed.min(stock));
+                let each = most / places;
+                let rest = most % places;
+                let noun = |number| crate::sheets::words::counted(number, prop);
+                match (prop, each, rest) {
+                    (Prop::Wall, ..) => format!("keep {} clear at the wall", places_words(most)),
+                    (_, 0, rest) => format!("{} along the wall, for anyone", noun(rest)),
+                    (_, each, 0) => format!("{} at every place, yours too", noun(each)),
+                    (_, each, rest) => format!(
+                        "{} at every place, yours too; {} more along the wall, for anyone",
+                        noun(each),
+                        rest
+                    ),
+                }
+            })
+            .collect()
+    }
+}
+
+fn places_words(number: u32) -> String {
+    if number == 1 { "1 place".to_owned() } else { format!("{number} places") }
+}
+
+/// What stands in for a prop (common practice, no source; job.md 4.1).
+pub(super) fn stand_in(prop: Prop) -> &'static str {
+    match prop {
+        Prop::Mat => "a rug that does not slip",
+        Prop::Block => "a thick book, or hands on the thighs",
+        Prop::Blanket => "a towel, or the mat folded",
+        Prop::Bolster => "rolled blankets or a sofa cushion",
+        Prop::Strap => "a belt or scarf, or hands behind the thigh",
+        Prop::Chair | Prop::ChairWithArms => "a steady dining chair without wheels",
+        Prop::Stool => "a low chair",
+        Prop::Table => "a second chair",
+        Prop::Pillow | Prop::Cushion => "a folded blanket",
+        Prop::Wedge => "the mat’s edge rolled up",
+        Prop::Towel => "a folded jumper",
+        Prop::Wall => "a chair with its back to the wall, or a shut door",
+    }
+}
+
+/// Props that must pass from one to another because there are too few to leave them lying: what
+/// everyone keeps by them, against what is left in the cupboard.
+fn handovers(drawn: &[Drawn<'_>], prop: Prop, stock: Option<u32>) -> Vec<Handover> {
+    let Some(stock) = stock else { return Vec::new() };
+    let mut left = stock;
+    let mut kept: BTreeMap<&StudentId, u32> = BTreeMap::new();
+    let mut found = Vec::new();
+    for (at, step) in drawn.iter().enumerate() {
+        let wants = |id: &StudentId| {
+            step.iter().find(|(other, _)| *other == id).map_or(0, |(_, theirs)| {
+                theirs.get(&prop).copied().unwrap_or(0)
+            })
+        };
+        for (id, theirs) in step {
+            let wanted = theirs.get(&prop).copied().unwrap_or(0);
+            let has = kept.get(id).copied().unwrap_or(0);
+            for _ in has..wanted {
+                if left > 0 {
+                    left -= 1;
+                } else {
+                    let idle = kept.iter().find(|(other, n)| **n > wants(other)).map(|(o, _)| *o);
+                    let Some(giver) = idle else { break };
+                    kept.entry(giver).and_modify(|n| *n -= 1);
+                    found.push(Handover {
+                        from: giver.clone(),
+                        to: (*id).clone(),
+                        before_step: at + 1,
+                    });
+                }
+                *kept.entry(id).or_insert(0) += 1;
+            }
+        }
+    }
+    found
+}

@@ -1,0 +1,193 @@
+//! Arguments as typed. Help, completions and the manual page come from these definitions.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Adapts a planned yoga class to the people who come.
+#[derive(Debug, Parser)]
+#[command(
+    name = "kindfold",
+    version,
+    about = "Adapts a planned yoga class to the people who come: one shape to show, the few \
+             options beside it and for whom, what to lay out, how long it takes, and whom to ask \
+             first. It never says that a shape is safe; you and their clinicians decide.",
+    after_help = "Start here:\n  kindfold demo                              a small class and a small room, built in\n  \
+                  kindfold adapt class.yaml --roster people.yaml --props props.yaml\n  \
+                  kindfold why class.yaml --roster people.yaml --step 5 --student Kwame\n  \
+                  kindfold posture \"child's pose\"             what one shape asks, and its kinder ways\n\n\
+                  Health facts stay on this machine and on the sheets that you ask for.",
+    max_term_width = 96
+)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+    /// What is common to all commands.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// Options of every command.
+#[derive(Clone, Debug, Args)]
+pub struct Common {
+    /// The form of the result
+    #[arg(long, global = true, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+    /// Write the result to this file instead of the screen
+    #[arg(short = 'o', long = "output", global = true, value_name = "PATH")]
+    pub output: Option<PathBuf>,
+    /// A folder whose data/ and rules/ are added to the built-in ones
+    #[arg(long, global = true, value_name = "DIR")]
+    pub library: Option<PathBuf>,
+    /// Exit with 1 when something needs you
+    #[arg(long, global = true)]
+    pub strict: bool,
+    /// Large print
+    #[arg(long, global = true)]
+    pub large: bool,
+    /// Columns of text (the terminal's own within 60 to 100; 80 when piped)
+    #[arg(long, global = true, value_name = "N", value_parser = clap::value_parser!(u16).range(40..=200))]
+    pub width: Option<u16>,
+    /// The paper
+    #[arg(long, global = true, value_enum, default_value_t = Paper::A4)]
+    pub paper: Paper,
+}
+
+/// The form of a result.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// Text for a screen
+    Text,
+    /// Markdown
+    Markdown,
+    /// One HTML file to print
+    Html,
+    /// JSON for other programs
+    Json,
+    /// A table
+    Csv,
+}
+
+/// Paper sizes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Paper {
+    /// 210 by 297 mm
+    A4,
+    /// US letter
+    Letter,
+}
+
+/// Options of every command that plans.
+#[derive(Clone, Debug, Default, Args)]
+pub struct Planning {
+    /// Who is coming (without it: one person of whom nothing is known)
+    #[arg(long, value_name = "FILE")]
+    pub roster: Option<PathBuf>,
+    /// What is in the cupboard (without it: unlimited, and the sheet says what is needed)
+    #[arg(long, value_name = "FILE")]
+    pub props: Option<PathBuf>,
+    /// Your stances, words and first side
+    #[arg(long, value_name = "FILE")]
+    pub settings: Option<PathBuf>,
+    /// The class's date, year first (else the plan's, else today)
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub date: Option<String>,
+    /// The most shapes at one step, the one shown included
+    #[arg(long, value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u32).range(1..=20))]
+    pub max_options: u32,
+    /// Stop searching after so many seconds (else after a fixed amount of work)
+    #[arg(long, value_name = "N", value_parser = seconds)]
+    pub seconds: Option<f64>,
+    /// Also write the planning instance, for another solver
+    #[arg(long, value_name = "FILE")]
+    pub instance: Option<PathBuf>,
+}
+
+fn seconds(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(seconds) if seconds > 0.0 && seconds <= 86_400.0 => Ok(seconds),
+        _ => Err("write a number of seconds above 0".to_owned()),
+    }
+}
+
+/// The sheets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SheetName {
+    /// Yours: an own page with names and reasons, and floor pages for beside the mat
+    Teacher,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// The class, adapted to the people who come
+    #[command(after_help = "Examples:\n  kindfold adapt class.yaml --roster people.yaml --props props.yaml\n  \
+                            kindfold adapt class.yaml --roster people.yaml --format json -o adapted.json")]
+    Adapt {
+        /// The class plan
+        class: PathBuf,
+        /// Which sheet
+        #[arg(long, value_enum, default_value_t = SheetName::Teacher)]
+        sheet: SheetName,
+        /// How to plan
+        #[command(flatten)]
+        planning: Planning,
+    },
+    /// Why a step is as it is, for the room or for one person
+    Why {
+        /// The class plan
+        class: PathBuf,
+        /// The small number beside the clock
+        #[arg(long, value_name = "LINE")]
+        step: usize,
+        /// One person (their own eyes only)
+        #[arg(long, value_name = "NAME")]
+        student: Option<String>,
+        /// How to plan
+        #[command(flatten)]
+        planning: Planning,
+    },
+    /// A second, independent reading of an adapted class against the rules
+    Audit {
+        /// The adapted class, as JSON
+        adapted: PathBuf,
+        /// The class plan it came from
+        class: PathBuf,
+        /// The files it came from
+        #[command(flatten)]
+        planning: Planning,
+    },
+    /// Find postures
+    Postures {
+        /// Words of the name; all postures without any
+        words: Vec<String>,
+    },
+    /// One posture: figure, measures, what it asks, kinder and stronger ways
+    Posture {
+        /// Its name, English or Sanskrit
+        name: String,
+        /// Which side leads
+        #[arg(long, value_enum, default_value_t = LeadSide::Right)]
+        side: LeadSide,
+    },
+    /// Read files, and the library, and say what is wrong or has to be asked
+    Check {
+        /// A class plan; the library alone without one
+        class: Option<PathBuf>,
+        /// How to plan
+        #[command(flatten)]
+        planning: Planning,
+    },
+    /// The main job on the built-in class and room
+    Demo,
+}
+
+/// Which side leads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum LeadSide {
+    /// The left
+    Left,
+    /// The right
+    Right,
+}

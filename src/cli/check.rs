@@ -1,0 +1,108 @@
+//! `kindfold check`: files, library and coverage.
+
+use std::path::Path;
+
+use super::args::{Common, Format, Planning};
+use super::meant::{inputs, library};
+use super::{Ended, Stopped, output};
+use crate::adapted::Adapted;
+use crate::library::Library;
+use crate::library::check::LibraryReport;
+use crate::sheets::layout::{hanging, wrapped};
+use crate::sheets::words::{minutes, plural};
+
+pub(super) fn run(
+    class: Option<&Path>,
+    planning: &Planning,
+    common: &Common,
+) -> Result<Ended, Stopped> {
+    if common.format != Format::Text {
+        return Err(output::no_such_form("A check", "text"));
+    }
+    let most = output::width(common);
+    let mut out = Vec::new();
+    let (report, asks) = match class {
+        None => {
+            let library = library(common)?;
+            (about_library(&library, most, &mut out), 0)
+        }
+        Some(path) => {
+            let inputs = inputs(path, planning, common)?;
+            let lines = inputs.class.lines().count();
+            let about = format!(
+                "{}, {}; every name is known",
+                plural(lines, "step", "steps"),
+                minutes(inputs.class.slot_s)
+            );
+            out.extend(hanging(&path.display().to_string(), &about, 22, most));
+            let mut asks = Vec::new();
+            if let (Some(roster), Some(path)) = (&inputs.roster, &planning.roster) {
+                let outcome = crate::adapt::adapt(&inputs.task(), &mut |_| {})?;
+                asks = lines_to_ask(&outcome.adapted, roster);
+                let about = format!(
+                    "{}; {} to ask",
+                    plural(roster.students.len(), "person", "people"),
+                    plural(asks.len(), "thing", "things")
+                );
+                out.extend(hanging(&path.display().to_string(), &about, 22, most));
+            }
+            let report = about_library(&inputs.library, most, &mut out);
+            if !asks.is_empty() {
+                out.push(String::new());
+                out.push("Ask before class:".to_owned());
+            }
+            for (line, what) in &asks {
+                out.extend(hanging(&format!("  line {line}"), what, 13, most));
+            }
+            (report, asks.len())
+        }
+    };
+    output::result(&(out.join("\n") + "\n"), common)?;
+    let wrong = !report.faults.is_empty() || (common.strict && asks > 0);
+    Ok(if wrong { Ended::Needs } else { Ended::Done })
+}
+
+fn about_library(library: &Library, most: usize, out: &mut Vec<String>) -> LibraryReport {
+    let report = library.check();
+    let rules: usize = library.limitations.values().map(|limitation| limitation.rules.len()).sum();
+    let about = format!(
+        "{} postures, {rules} rules, {} sources; {}",
+        library.postures.values().filter(|posture| !posture.is_part).count(),
+        library.sources.len(),
+        if report.faults.is_empty() {
+            "each passes its own checks, which says nothing about a person".to_owned()
+        } else {
+            plural(report.faults.len(), "thing to mend", "things to mend")
+        }
+    );
+    out.extend(hanging("library", &about, 22, most));
+    for (code, text) in &report.faults {
+        out.push(String::new());
+        out.extend(wrapped(&format!("{text}   [{code}]"), most));
+    }
+    report
+}
+
+/// Line of the roster and what is to be asked there: no names, no notes.
+fn lines_to_ask(adapted: &Adapted, roster: &crate::roster::Roster) -> Vec<(usize, &'static str)> {
+    let mut lines: Vec<(usize, &'static str)> = adapted
+        .cautions
+        .iter()
+        .filter_map(|caution| {
+            use crate::adapted::CautionKind as Kind;
+            let student = roster.students.iter().find(|s| Some(&s.id) == caution.student.as_ref())?;
+            let what = match caution.kind {
+                Kind::AskFirst => "a clinician’s word is wanted first",
+                Kind::Today => "something said at the door",
+                Kind::Unrecognised => "something not understood, or not told: kept for you to read, not guessed",
+                Kind::Stale => "something that may have changed since",
+                Kind::NotAsked => "somebody never asked, or who would rather not say",
+                _ => return None,
+            };
+            Some((student.file_line, what))
+        })
+        .collect();
+    lines.sort_unstable();
+    lines.dedup();
+    lines
+}

@@ -1,0 +1,141 @@
+//! Arguments as meant: every file read and checked, all mistakes of all files at once.
+
+use std::path::Path;
+
+use jiff::civil::Date;
+
+use super::Stopped;
+use super::args::{Common, Planning};
+use crate::adapt::Task;
+use crate::class::ClassPlan;
+use crate::group::solve::Limit;
+use crate::input::{self, text::read_file};
+use crate::library::Library;
+use crate::problem::Problems;
+use crate::roster::Roster;
+use crate::settings::{PropStock, Settings};
+
+/// Everything that a planning command needs.
+pub(super) struct Inputs {
+    /// The library.
+    pub library: Library,
+    /// The class.
+    pub class: ClassPlan,
+    /// Who is coming.
+    pub roster: Option<Roster>,
+    /// The cupboard.
+    pub stock: PropStock,
+    /// What the teacher set.
+    pub settings: Settings,
+    /// The class's date.
+    pub date: Date,
+    /// Whether nobody gave a date, so that today is read for it.
+    pub date_is_today: bool,
+    /// The most shapes at one step.
+    pub max_options: u32,
+    /// How long the search may take.
+    pub limit: Limit,
+}
+
+impl Inputs {
+    /// The planning task.
+    pub(super) fn task(&self) -> Task<'_> {
+        Task {
+            library: &self.library,
+            class: &self.class,
+            roster: self.roster.as_ref(),
+            stock: &self.stock,
+            settings: &self.settings,
+            date: self.date,
+            max_options: self.max_options,
+            limit: self.limit,
+        }
+    }
+}
+
+/// The built-in library, with a folder's added to it.
+///
+/// # Errors
+/// The problems of its files.
+pub(super) fn library(common: &Common) -> Result<Library, Stopped> {
+    Ok(match &common.library {
+        Some(folder) => Library::with_folder(folder)?,
+        None => Library::built_in()?,
+    })
+}
+
+/// Reads the files of a planning command.
+///
+/// # Errors
+/// Every problem of every file.
+pub(super) fn inputs(
+    class: &Path,
+    planning: &Planning,
+    common: &Common,
+) -> Result<Inputs, Stopped> {
+    let library = library(common)?;
+    let mut problems = Problems::default();
+    let text = |path: &Path| read_file(path).map_err(|problem| vec![problem]);
+    let class = text(class).and_then(|source| input::class::read(source, &library));
+    let roster = planning
+        .roster
+        .as_deref()
+        .map(|path| text(path).and_then(|source| input::roster::read(source, &library)));
+    let stock = planning.props.as_deref().map(|path| text(path).and_then(input::props::read));
+    let settings = planning
+        .settings
+        .as_deref()
+        .map(|path| text(path).and_then(|source| input::settings::read(source, &library)));
+    let class = kept(class, &mut problems);
+    let roster = roster.map(|roster| kept(roster, &mut problems));
+    let stock = stock.map(|stock| kept(stock, &mut problems));
+    let settings = settings.map(|settings| kept(settings, &mut problems));
+    let typed = match planning.date.as_deref().map(typed_date).transpose() {
+        Ok(typed) => typed,
+        Err(stopped) if problems.is_empty() => return Err(stopped),
+        Err(_) => None,
+    };
+    let class = problems.or(class)?;
+    let today = jiff::ZonedDateTime::now().date();
+    let written = typed.or(class.date);
+    Ok(Inputs {
+        library,
+        roster: roster.flatten(),
+        stock: stock.flatten().unwrap_or_default(),
+        settings: settings.flatten().unwrap_or_default(),
+        date: written.unwrap_or(today),
+        date_is_today: written.is_none(),
+        max_options: planning.max_options,
+        limit: planning.seconds.map_or(Limit::default(), Limit::Seconds),
+        class,
+    })
+}
+
+fn kept<T>(read: Result<T, Vec<crate::problem::Problem>>, problems: &mut Problems) -> Option<T> {
+    match read {
+        Ok(value) => Some(value),
+        Err(found) => {
+            problems.extend(found);
+            None
+        }
+    }
+}
+
+/// A date on the command line: year first, whole.
+fn typed_date(text: &str) -> Result<Date, Stopped> {
+    let shaped = text.len() == 10 && text.as_bytes().get(4) == Some(&b'-');
+    text.parse().ok().filter(|_| shaped).ok_or_else(|| {
+        Stopped::Usage(format!(
+            "--date {text}: write the date year first, as in 2026-11-02.   [date-form]"
+        ))
+    })
+}
+
+/// What still needs the teacher: questions, shortages, a plan that is not proved.
+pub(super) fn needs_teacher(adapted: &crate::adapted::Adapted) -> bool {
+    !adapted.ask.is_empty()
+        || !adapted.short.is_empty()
+        || adapted.plan.sit_outs > 0
+        || !adapted.plan.proved_optimal
+        || !adapted.plan.over_limit_steps.is_empty()
+}

@@ -1,0 +1,88 @@
+//! The right edge: standard output, standard error, and files that are whole or not there.
+
+use std::io::Write;
+use std::path::Path;
+
+use super::Stopped;
+use super::args::Common;
+
+/// Writes a result to the file asked for, or to standard output.
+///
+/// # Errors
+/// [`Stopped::Output`] when it cannot be written; an old file is then as it was.
+pub(super) fn result(text: &str, common: &Common) -> Result<(), Stopped> {
+    match &common.output {
+        Some(path) => {
+            file(path, text)?;
+            message(&format!("Written: {}", path.display()))
+        }
+        None => {
+            let mut out = std::io::stdout().lock();
+            let written = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+            written.map_err(|cause| Stopped::Output { path: "standard output".into(), cause })
+        }
+    }
+}
+
+/// Writes a whole file that only its owner can read: beside, flushed, then renamed.
+///
+/// # Errors
+/// [`Stopped::Output`] when it cannot be written; an old file is then as it was.
+pub(super) fn file(path: &Path, text: &str) -> Result<(), Stopped> {
+    let fault = |cause| Stopped::Output { path: path.display().to_string(), cause };
+    let name = path.file_name().map(|name| name.to_string_lossy().into_owned());
+    let name = name.ok_or_else(|| fault(std::io::ErrorKind::InvalidInput.into()))?;
+    let beside = path.with_file_name(format!(".{name}.{}.part", std::process::id()));
+    let written = write_new(&beside, text).and_then(|()| std::fs::rename(&beside, path));
+    written.map_err(|cause| {
+        // The half-written file must not stay; that it may never have been there is no matter.
+        let _ = std::fs::remove_file(&beside);
+        fault(cause)
+    })
+}
+
+fn write_new(path: &Path, text: &str) -> std::io::Result<()> {
+    let mut options = std::fs::OpenOptions::new();
+    options.write(true).create_new(true);
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::OpenOptionsExt;
+        options.mode(0o600);
+    }
+    let mut file = options.open(path)?;
+    file.write_all(text.as_bytes())?;
+    file.sync_all()
+}
+
+/// A line for the person at the keyboard, on standard error.
+///
+/// # Errors
+/// [`Stopped::Output`] when standard error is closed.
+pub(super) fn message(text: &str) -> Result<(), Stopped> {
+    let written = writeln!(std::io::stderr().lock(), "{text}");
+    written.map_err(|cause| Stopped::Output { path: "standard error".into(), cause })
+}
+
+/// Columns of text: as asked; else the terminal's own within 60 to 100; 80 when piped.
+pub(super) fn width(common: &Common) -> usize {
+    use std::io::IsTerminal;
+    let own = std::io::stdout().is_terminal().then(terminal_size::terminal_size).flatten();
+    match (common.width, own) {
+        (Some(asked), _) => usize::from(asked),
+        (None, Some((terminal_size::Width(columns), _))) => usize::from(columns).clamp(60, 100),
+        (None, None) => 80,
+    }
+}
+
+/// JSON with a line for each value, and a line end.
+///
+/// # Errors
+/// [`Stopped::Json`] for a value that JSON cannot hold.
+pub(super) fn json<T: serde::Serialize>(value: &T) -> Result<String, Stopped> {
+    Ok(serde_json::to_string_pretty(value)? + "\n")
+}
+
+/// Says that a command has no such form.
+pub(super) fn no_such_form(command: &str, forms: &str) -> Stopped {
+    Stopped::Usage(format!("{command} can be written as {forms}. Choose one with --format."))
+}

@@ -1,0 +1,51 @@
+//! `kindfold why`: why a step is as it is.
+
+use std::path::Path;
+
+use super::args::{Common, Format, Planning};
+use super::meant::inputs;
+use super::{Ended, Stopped, output};
+use crate::adapt::adapt;
+use crate::sheets::why;
+
+pub(super) fn run(
+    class: &Path,
+    step: usize,
+    student: Option<&str>,
+    planning: &Planning,
+    common: &Common,
+) -> Result<Ended, Stopped> {
+    let inputs = inputs(class, planning, common)?;
+    let lines = inputs.class.lines().count();
+    if step == 0 || step > lines {
+        return Err(Stopped::Usage(format!(
+            "--step {step}: this class has steps 1 to {lines}; the number stands beside the clock.   [unknown-step]"
+        )));
+    }
+    let outcome = adapt(&inputs.task(), &mut |_| {})?;
+    let person = student
+        .map(|name| {
+            let wanted = crate::input::suggest::fold(name);
+            let students = &outcome.adapted.students;
+            let known = students.iter().find(|student| {
+                crate::input::suggest::fold(&student.name) == wanted
+                    || student.short_name.to_lowercase() == name.to_lowercase()
+            });
+            known.ok_or_else(|| {
+                let near = crate::input::suggest::nearest(name, students.iter().map(|s| s.name.as_str()));
+                let help = near.map_or(String::new(), |near| format!(" Did you mean “{near}”?"));
+                Stopped::Usage(format!("--student: nobody of that name is on the roster.{help}   [unknown-student]"))
+            })
+        })
+        .transpose()?;
+    let reasons = why::reasons(&outcome, &inputs.task(), step, person);
+    let text = match common.format {
+        Format::Json => output::json(&reasons)?,
+        Format::Text => why::text(&reasons, &outcome.adapted, &inputs.library, output::width(common)),
+        Format::Markdown | Format::Html | Format::Csv => {
+            return Err(output::no_such_form("Why", "text or json"));
+        }
+    };
+    output::result(&text, common)?;
+    Ok(Ended::Done)
+}
