@@ -1,5 +1,6 @@
 //! The one integration test binary; a module a subject.
 
+mod body;
 mod group;
 mod support {
     pub mod brute;

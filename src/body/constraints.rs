@@ -199,7 +199,8 @@ impl<'a> Constraints<'a> {
     pub(crate) fn stays_above(&self, sphere: SphereId) -> bool {
         let row = &self.body.spheres[sphere.0];
         let fist = |contact: &Contact| contact.patch == "fist" && contact.side == row.side;
-        !["tip", "index", "little"].contains(&row.name.as_str()) || !self.shape.contacts.iter().any(fist)
+        !["tip", "index", "little"].contains(&row.name.as_str())
+            || !self.shape.contacts.iter().any(fist)
     }
 
     /// The floor and the walls that are there.

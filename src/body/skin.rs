@@ -23,13 +23,21 @@ impl Skin {
         let pose = settled.pose();
         let skeleton = Skeleton::new(body, &pose);
         let flip = |place: Vector3<f64>| {
-            if mirrored { Vector3::new(place.x, -place.y, place.z) } else { place }
+            if mirrored {
+                Vector3::new(place.x, -place.y, place.z)
+            } else {
+                place
+            }
         };
         let points = body
             .spheres
             .iter()
             .map(|sphere| {
-                let side = if mirrored { sphere.side.map(BodySide::other) } else { sphere.side };
+                let side = if mirrored {
+                    sphere.side.map(BodySide::other)
+                } else {
+                    sphere.side
+                };
                 let place = flip(skeleton.place(sphere.on, &sphere.centre));
                 (sphere.name.clone(), side, place, sphere.radius)
             })
@@ -52,13 +60,19 @@ impl Skin {
 
     /// The centre of a sphere; the origin for a name that the table has not.
     pub fn at(&self, name: &str, side: Option<BodySide>) -> Vector3<f64> {
-        let known = self.points.iter().find(|(known, on, ..)| known == name && *on == side);
+        let known = self
+            .points
+            .iter()
+            .find(|(known, on, ..)| known == name && *on == side);
         known.map_or_else(Vector3::zeros, |(_, _, place, _)| *place)
     }
 
     /// The radius of a sphere.
     pub fn radius(&self, name: &str) -> f64 {
-        self.points.iter().find(|(known, ..)| known == name).map_or(0.0, |(.., radius)| *radius)
+        self.points
+            .iter()
+            .find(|(known, ..)| known == name)
+            .map_or(0.0, |(.., radius)| *radius)
     }
 
     /// Axes of the pelvis: ahead, to the left, up.

@@ -67,6 +67,7 @@ pub(crate) struct Hinge {
 /// A share of the body's mass.
 #[derive(Clone, Debug)]
 pub(crate) struct Mass {
+    pub(crate) name: String,
     pub(crate) on: usize,
     /// Fraction of the whole.
     pub(crate) share: f64,
@@ -231,6 +232,14 @@ impl Body {
         self.known_sphere(&row.name, row.side.map(BodySide::other))
     }
 
+    /// Mass of one part (of one side) in % of the body, by its name in the table.
+    pub fn mass_pct(&self, name: &str) -> Option<f64> {
+        self.masses
+            .iter()
+            .find(|mass| mass.name == name)
+            .map(|mass| mass.share * 100.0)
+    }
+
     /// Sum of the segment masses in % before they are scaled to 100: a check that no row is missing.
     pub fn unscaled_mass_pct() -> f64 {
         let file: SegmentFile = embedded(TABLE_TEXT[1]);
@@ -350,6 +359,7 @@ impl Builder {
         for row in &segments.segments {
             for &side in sides(row.sided) {
                 masses.push(Mass {
+                    name: row.name.clone(),
                     on: self.part(&row.on, side),
                     share: row.mean() / total,
                     centre: place(row.centre, side),
@@ -506,8 +516,7 @@ struct SegmentFile {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct SegmentRow {
-    #[serde(rename = "name")]
-    _name: String,
+    name: String,
     on: String,
     mass_pct: [f64; 2],
     centre: [f64; 3],

@@ -34,7 +34,10 @@ fn main() -> ExitCode {
         }
     };
     let mut refused = 0;
-    for (id, entry) in &entries {
+    for (id, entry) in entries
+        .iter()
+        .filter(|(_, entry)| entry.get("ends").is_none())
+    {
         if wanted.is_empty() || wanted.contains(&id) {
             refused += usize::from(!tell(id, entry, full));
         }
