@@ -172,9 +172,10 @@ impl<'d> Field<'d> {
             .line_of(self.document.places.value(&self.path).start)
     }
 
-    /// The file and the line where it begins: `rules/demands.yaml, line 12`.
+    /// The file and the line of its key, or of itself in a list: `rules/demands.yaml, line 12`.
     pub fn whereabouts(&self) -> String {
-        format!("{}, line {}", self.document.source.name(), self.file_line())
+        let line = self.document.source.line_of(self.document.places.key(&self.path).start);
+        format!("{}, line {line}", self.document.source.name())
     }
 
     /// The value as written, with its quotation marks; of a list or table its kind.

@@ -16,7 +16,9 @@ mod settled;
 
 use std::collections::BTreeMap;
 
-use crate::words::{DemandId, LimitationId, LinkId, PostureId, PurposeId, SourceId, StanceId};
+use crate::words::{
+    DemandId, LimitationId, LinkId, PostureId, PurposeId, RuleId, SourceId, StanceId, Way,
+};
 
 /// Everything that `data/` and `rules/` say.
 #[derive(Clone, Debug)]
@@ -53,4 +55,17 @@ pub struct Library {
     pub hash: String,
     /// Ids that `--library` replaced.
     pub replaced: Vec<String>,
+    /// Where things are written, for those who mend them.
+    pub written: Written,
+}
+
+/// File and line of what a library says: `rules/limitations/knee.yaml, line 18`.
+#[derive(Clone, Debug, Default)]
+pub struct Written {
+    /// Of postures.
+    pub postures: BTreeMap<PostureId, String>,
+    /// Of alternatives: from, to and the way.
+    pub alternatives: BTreeMap<(PostureId, PostureId, Way), String>,
+    /// Of rules.
+    pub rules: BTreeMap<RuleId, String>,
 }

@@ -175,6 +175,14 @@ pub struct Evidence {
     pub rough: bool,
 }
 
+impl Evidence {
+    /// How far the first number is past its limit, in its unit; 0 where facts alone decided.
+    pub fn past(&self) -> f64 {
+        let first = self.readings.first();
+        first.map_or(0.0, |reading| reading.comparison.past(reading.value, reading.limit))
+    }
+}
+
 /// Three answers: a number that decides nothing leaves a condition open.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Truth {
@@ -199,7 +207,7 @@ pub fn evaluate(condition: &Condition, scene: &Scene<'_>, on: BodySide) -> Optio
         let mut readings = Vec::new();
         let weight = collect(condition, scene, moment, on, &mut readings);
         let evidence = Evidence { readings, rough: weight == Weight::Rough };
-        let stronger = |old: &Evidence| past(&evidence) > past(old);
+        let stronger = |old: &Evidence| evidence.past() > old.past();
         if best.as_ref().is_none_or(stronger) {
             best = Some(evidence);
         }
@@ -218,12 +226,6 @@ pub fn asked(demand: &Demand, scene: &Scene<'_>, on: BodySide) -> Option<Grade> 
     [Grade::Much, Grade::Some]
         .into_iter()
         .find(|&grade| holds(demand.condition(grade), scene, on))
-}
-
-/// How far the first number is past its limit.
-fn past(evidence: &Evidence) -> f64 {
-    let first = evidence.readings.first();
-    first.map_or(0.0, |reading| reading.comparison.past(reading.value, reading.limit))
 }
 
 fn truth(condition: &Condition, scene: &Scene<'_>, moment: &Moment, on: BodySide) -> Truth {

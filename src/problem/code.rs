@@ -96,6 +96,24 @@ codes! {
     IdTwice = "id-twice",
     /// A variation that is based on itself by a detour.
     BasedInACircle = "based-in-a-circle",
+    /// A rule whose strength needs a source, and that names none.
+    SourceMissing = "source-missing",
+    /// A rule without a posture that it must catch and one that it must not.
+    ProofMissing = "proof-missing",
+    /// A rule that catches what it must not, or misses what it must catch.
+    ProofFails = "proof-fails",
+    /// A rule that no posture of the library meets.
+    RuleNeverFires = "rule-never-fires",
+    /// An alternative that lowers none of the demands it is offered for.
+    GentlerLowersNothing = "gentler-lowers-nothing",
+    /// A shape that does not stand as it is written.
+    NotSettled = "not-settled",
+    /// A posture that lacks what a sheet needs to say of it.
+    PostureUnfinished = "posture-unfinished",
+    /// Two levels without a way between them.
+    NoWay = "no-way",
+    /// No resting shape that asks nothing.
+    NoPause = "no-pause",
     /// A file of a library that is a link, or lies outside its folder.
     LinkedFile = "linked-file",
     /// A file that is no part of a library.

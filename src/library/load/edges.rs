@@ -22,6 +22,7 @@ pub(super) fn alternatives(
     known: &Known<'_>,
     demands: &Demands,
     replaced: &mut Vec<String>,
+    written: &mut BTreeMap<(PostureId, PostureId, Way), String>,
 ) -> BTreeMap<PostureId, Vec<Alternative>> {
     let mut made = ById::default();
     for (document, built_in) in files.at("data/alternatives/") {
@@ -35,6 +36,8 @@ pub(super) fn alternatives(
             for field in edges.entries() {
                 if let Some(edge) = alternative(&from, &field, known, demands) {
                     let id = format!("{from} to {}, {}", edge.to, edge.way);
+                    let key = (edge.from.clone(), edge.to.clone(), edge.way);
+                    written.insert(key, field.whereabouts());
                     made.add(id, edge, field, built_in, replaced);
                 }
             }

@@ -36,6 +36,7 @@ pub(super) fn limitations(
     files: &Files,
     basis: &Basis<'_>,
     replaced: &mut Vec<String>,
+    written: &mut BTreeMap<RuleId, String>,
 ) -> BTreeMap<LimitationId, Limitation> {
     let mut made = ById::default();
     let mut rules = ById::default();
@@ -44,6 +45,7 @@ pub(super) fn limitations(
         let Some(table) = root.table() else { continue };
         if let Some((limitation, places)) = limitation(table, basis) {
             for (rule, place) in limitation.rules.iter().zip(places) {
+                written.insert(rule.id.clone(), place.whereabouts());
                 rules.add(rule.id.to_string(), (), place, built_in, &mut Vec::new());
             }
             let id = limitation.id.to_string();

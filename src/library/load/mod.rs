@@ -20,7 +20,7 @@ use sha2::{Digest, Sha256};
 
 pub(super) use inherit::Entry;
 
-use super::{Library, names, settled};
+use super::{Library, Written, names, settled};
 use crate::input::folder::read_folders;
 use crate::input::suggest::nearest;
 use crate::input::table::{Document, Field};
@@ -166,6 +166,7 @@ fn load(own: Vec<(String, Source)>) -> Result<Library, Problems> {
 /// Puts the library together; what is wrong is left with the files.
 fn assemble(files: &Files, settled: &settled::Kept) -> Library {
     let mut replaced = Vec::new();
+    let mut written = Written::default();
     let demands = rules::demands(files, &mut replaced);
     let purposes = small::purposes(files, &mut replaced);
     let entries = inherit::entries(files, &mut replaced);
@@ -179,9 +180,15 @@ fn assemble(files: &Files, settled: &settled::Kept) -> Library {
         sources: &sources,
         signs: &signs,
     };
-    let limitations = limitations::limitations(files, &basis, &mut replaced);
+    let limitations =
+        limitations::limitations(files, &basis, &mut replaced, &mut written.rules);
+    for (id, entry) in &entries {
+        written.postures.insert(id.as_str().into(), entry.field.whereabouts());
+    }
+    let alternatives =
+        edges::alternatives(files, &entries, &demands, &mut replaced, &mut written.alternatives);
     Library {
-        alternatives: edges::alternatives(files, &entries, &demands, &mut replaced),
+        alternatives,
         links: edges::links(files, &demands, &mut replaced),
         rests: edges::rests(files, &entries, &mut replaced),
         budgets: small::budgets(files, &limitations, &stances, &mut replaced),
@@ -197,6 +204,7 @@ fn assemble(files: &Files, settled: &settled::Kept) -> Library {
         stances,
         signs,
         replaced,
+        written,
     }
 }
 
