@@ -8,7 +8,7 @@ use super::{Ended, Stopped, output};
 use crate::adapted::Adapted;
 use crate::library::Library;
 use crate::library::check::LibraryReport;
-use crate::sheets::layout::{hanging, wrapped};
+use crate::sheets::layout::hanging;
 use crate::sheets::words::{minutes, plural};
 
 pub(super) fn run(
@@ -76,9 +76,9 @@ fn about_library(library: &Library, most: usize, out: &mut Vec<String>) -> Libra
         }
     );
     out.extend(hanging("library", &about, 22, most));
-    for (code, text) in &report.faults {
+    for fault in &report.faults {
         out.push(String::new());
-        out.extend(wrapped(&format!("{text}   [{code}]"), most));
+        out.push(fault.to_string());
     }
     report
 }

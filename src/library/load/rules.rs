@@ -85,10 +85,6 @@ fn combination(field: &Field<'_>, demands: &Demands) -> Option<Condition> {
     let not = table.get("not");
     table.done();
     match (any, all, not) {
-        // `{any: []}` is a condition that no shape meets: for what only links ask.
-        (Some(any), None, None) if any.is_list() && any.entries().is_empty() => {
-            Some(Condition::Any(Vec::new()))
-        }
         (Some(any), None, None) => parts(&any, demands).map(Condition::Any),
         (None, Some(all), None) => parts(&all, demands).map(Condition::all),
         (None, None, Some(not)) => {
