@@ -2,51 +2,17 @@
 //!
 //! One pass over all of them gives the cost and, when asked, the exact normal equations.
 
-use nalgebra::{Matrix3, SMatrix, SVector, Vector2, Vector3};
+use nalgebra::{Matrix3, Vector2, Vector3};
 
 use super::capsules::{must_keep_out, nearness};
 use super::contacts::{ContactPoint, Plane, contact_points};
 use super::hull;
 use super::pose::{Pose, log};
+use super::residuals::{DEGREE, Row, Sigmas, Sum};
 use super::shape::{Balance, Contact, Shape};
-use super::skeleton::{Moves, Skeleton, UNKNOWNS};
+use super::skeleton::{Moves, Skeleton};
 use super::table::{Body, HINGES, HingeId, Limb, SphereId};
 
-pub(crate) type Row = SMatrix<f64, 1, UNKNOWNS>;
-
-/// Standard deviations that differ between the loose and the tight pass; metres and radians.
-/// All are choices of the model (`body-model` section 4 of the design).
-#[derive(Clone, Copy)]
-pub(crate) struct Sigmas {
-    contact: f64,
-    touch: f64,
-    limit: f64,
-    below: f64,
-    overlap: f64,
-    balance: f64,
-}
-
-/// First pass: everything is drawn together gently.
-pub(crate) const LOOSE: Sigmas = Sigmas {
-    contact: 0.015,
-    touch: 0.030,
-    limit: 3.0 * DEGREE,
-    below: 0.020,
-    overlap: 0.030,
-    balance: 0.020,
-};
-
-/// Second pass: contacts to a millimetre.
-pub(crate) const TIGHT: Sigmas = Sigmas {
-    contact: 0.001,
-    touch: 0.002,
-    limit: 0.4 * DEGREE,
-    below: 0.002,
-    overlap: 0.008,
-    balance: 0.003,
-};
-
-const DEGREE: f64 = std::f64::consts::PI / 180.0;
 /// An authored angle is held to this share of its hinge's slack, any other to [`FREE_SLACK`] of it.
 const AUTHORED_SLACK: f64 = 0.45;
 const FREE_SLACK: f64 = 1.3;
@@ -61,54 +27,6 @@ const CENTRE_USUAL_M: f64 = 0.15;
 const CENTRE_OVER_M: f64 = 0.02;
 /// The body on which `apart` is written.
 const APART_STATURE_M: f64 = 1.68;
-
-/// Adds up cost and normal equations.
-pub(crate) struct Sum {
-    pub(crate) cost: f64,
-    derivatives: bool,
-    pub(crate) hessian: SMatrix<f64, UNKNOWNS, UNKNOWNS>,
-    pub(crate) gradient: SVector<f64, UNKNOWNS>,
-}
-
-impl Sum {
-    fn new(derivatives: bool) -> Self {
-        Self {
-            cost: 0.0,
-            derivatives,
-            hessian: SMatrix::zeros(),
-            gradient: SVector::zeros(),
-        }
-    }
-
-    fn add(&mut self, residual: f64, sigma: f64, row: impl FnOnce() -> Row) {
-        let scaled = residual / sigma;
-        self.cost += scaled * scaled;
-        if !self.derivatives {
-            return;
-        }
-        let row = row() / sigma;
-        for i in 0..UNKNOWNS {
-            let factor = row[i];
-            if factor == 0.0 {
-                continue;
-            }
-            self.gradient[i] += factor * scaled;
-            for j in 0..UNKNOWNS {
-                self.hessian[(j, i)] += factor * row[j];
-            }
-        }
-    }
-
-    /// A residual on one unknown alone.
-    fn add_single(&mut self, residual: f64, sigma: f64, unknown: usize) {
-        let scaled = residual / sigma;
-        self.cost += scaled * scaled;
-        if self.derivatives {
-            self.gradient[unknown] += scaled / sigma;
-            self.hessian[(unknown, unknown)] += 1.0 / (sigma * sigma);
-        }
-    }
-}
 
 /// A shape made ready to be settled.
 pub(crate) struct Constraints<'a> {
@@ -473,6 +391,8 @@ fn log_slopes(turn: &Vector3<f64>) -> Matrix3<f64> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::residuals::LOOSE;
+    use super::super::skeleton::UNKNOWNS;
     use super::super::skeleton::tests::odd_pose;
     use super::*;
 

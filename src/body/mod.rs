@@ -15,19 +15,25 @@ mod measure_names;
 mod measures;
 mod nnls;
 mod pose;
+mod residuals;
+mod restarts;
 mod settle;
 mod settled;
 mod shape;
+mod shape_angles;
+mod shape_points;
 mod shape_read;
 mod skeleton;
 mod skin;
 mod statics;
 mod table;
+mod table_read;
 
 pub use contacts::{ContactPoint, Group};
 pub use measure_names::Measure;
 pub use measures::{Measures, Origin, Reading, Told, measure};
 pub use pose::Pose;
+pub use restarts::{RestartEnd, RestartReport, restarts};
 pub use settle::{SOLVER_VERSION, settle};
 pub use settled::{Residuals, Settled, SettledContact, Strain};
 pub use shape::{

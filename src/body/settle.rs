@@ -5,8 +5,9 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use super::constraints::{Constraints, LOOSE, Sigmas, Sum, TIGHT};
+use super::constraints::Constraints;
 use super::pose::Pose;
+use super::residuals::{LOOSE, Sigmas, Sum, TIGHT};
 use super::settled::Settled;
 use super::shape::Shape;
 use super::skeleton::UNKNOWNS;

@@ -4,12 +4,8 @@ use std::collections::BTreeMap;
 
 use serde_yaml::Value;
 
-use super::measure_names::Measure;
-use super::shape::{
-    Aim, Apart, Balance, Base, Contact, Published, PublishedValue, Segment, Shape, Surface, Touch,
-    Trunk,
-};
-use super::table::{Body, HingeId, SphereId};
+use super::shape::{Balance, Shape, Trunk};
+use super::table::Body;
 use crate::words::BodySide;
 
 /// Something wrong in an authored shape.
@@ -23,47 +19,19 @@ pub struct ShapeProblem {
     pub near: Option<String>,
 }
 
-/// Standard deviation of an aim without `within`, degrees (our choice).
-const USUAL_WITHIN_DEG: f64 = 5.0;
-
 /// Which sides a word speaks of.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Sides {
+pub(super) enum Sides {
     Unsaid,
     One(BodySide),
 }
 
 /// `lead` is the body's left while a shape is read.
-const SIDE_WORDS: [(&str, BodySide); 4] = [
+pub(super) const SIDE_WORDS: [(&str, BodySide); 4] = [
     ("lead", BodySide::Left),
     ("other", BodySide::Right),
     ("left", BodySide::Left),
     ("right", BodySide::Right),
-];
-
-const JOINTS: [(&str, &[&str]); 10] = [
-    ("lumbar", &["flex", "side", "turn"]),
-    ("thorax", &["flex", "side", "turn"]),
-    ("neck", &["flex", "side", "turn"]),
-    ("shoulder", &["flex", "abd", "rot"]),
-    ("elbow", &["flex", "pron"]),
-    ("wrist", &["ext", "dev"]),
-    ("hip", &["flex", "abd", "rot"]),
-    ("knee", &["flex", "rot"]),
-    ("ankle", &["dorsi", "inv"]),
-    ("toes", &["ext"]),
-];
-
-/// How a sum written for the `spine` is shared between low and upper back: by their ranges in the table.
-const SPINE_SHARES: [(&str, f64); 3] = [("flex", 5.0 / 9.0), ("side", 0.5), ("turn", 2.0 / 9.0)];
-
-const DIRECTIONS: [(&str, [f64; 3]); 6] = [
-    ("up", [0.0, 0.0, 1.0]),
-    ("down", [0.0, 0.0, -1.0]),
-    ("forward", [1.0, 0.0, 0.0]),
-    ("back", [-1.0, 0.0, 0.0]),
-    ("left", [0.0, 1.0, 0.0]),
-    ("right", [0.0, -1.0, 0.0]),
 ];
 
 impl Shape {
@@ -86,21 +54,21 @@ impl Shape {
     }
 }
 
-struct Reader<'a> {
-    body: &'a Body,
+pub(super) struct Reader<'a> {
+    pub(super) body: &'a Body,
     path: Vec<String>,
     problems: Vec<ShapeProblem>,
 }
 
 impl Reader<'_> {
-    fn at<T>(&mut self, key: &str, work: impl FnOnce(&mut Self) -> T) -> T {
+    pub(super) fn at<T>(&mut self, key: &str, work: impl FnOnce(&mut Self) -> T) -> T {
         self.path.push(key.to_owned());
         let result = work(self);
         self.path.pop();
         result
     }
 
-    fn problem(&mut self, message: impl Into<String>) {
+    pub(super) fn problem(&mut self, message: impl Into<String>) {
         let (path, message) = (self.path.clone(), message.into());
         self.problems.push(ShapeProblem {
             path,
@@ -109,7 +77,12 @@ impl Reader<'_> {
         });
     }
 
-    fn unknown<'w>(&mut self, kind: &str, word: &str, words: impl IntoIterator<Item = &'w str>) {
+    pub(super) fn unknown<'w>(
+        &mut self,
+        kind: &str,
+        word: &str,
+        words: impl IntoIterator<Item = &'w str>,
+    ) {
         let near = nearest(word, words);
         let (path, message) = (self.path.clone(), format!("no {kind} is called “{word}”"));
         self.problems.push(ShapeProblem {
@@ -176,7 +149,7 @@ impl Reader<'_> {
         shape
     }
 
-    fn text(&mut self, value: &Value) -> Option<String> {
+    pub(super) fn text(&mut self, value: &Value) -> Option<String> {
         let text = value.as_str().map(str::to_owned);
         if text.is_none() {
             self.problem("a word or a sentence is wanted here");
@@ -184,7 +157,7 @@ impl Reader<'_> {
         text
     }
 
-    fn number(&mut self, value: &Value) -> Option<f64> {
+    pub(super) fn number(&mut self, value: &Value) -> Option<f64> {
         let number = value.as_f64().filter(|n| n.is_finite());
         if number.is_none() {
             self.problem("a number is wanted here");
@@ -192,7 +165,7 @@ impl Reader<'_> {
         number
     }
 
-    fn list<'v>(&mut self, value: &'v Value) -> &'v [Value] {
+    pub(super) fn list<'v>(&mut self, value: &'v Value) -> &'v [Value] {
         match value {
             Value::Sequence(items) => items,
             _ => {
@@ -202,7 +175,7 @@ impl Reader<'_> {
         }
     }
 
-    fn entries<'v>(&mut self, value: &'v Value) -> Vec<(String, &'v Value)> {
+    pub(super) fn entries<'v>(&mut self, value: &'v Value) -> Vec<(String, &'v Value)> {
         match value {
             Value::Mapping(entries) => entries
                 .iter()
@@ -216,387 +189,8 @@ impl Reader<'_> {
         }
     }
 
-    fn trunk(&mut self, value: &Value) -> Trunk {
-        let mut trunk = Trunk::default();
-        if let Some(word) = value.as_str() {
-            self.base(word, &mut trunk);
-            return trunk;
-        }
-        for (key, value) in self.entries(value) {
-            self.at(&key, |r| {
-                let slot = match key.as_str() {
-                    "base" => {
-                        if let Some(word) = r.text(value) {
-                            r.base(&word, &mut trunk);
-                        }
-                        return;
-                    }
-                    "lean" => &mut trunk.lean_deg,
-                    "turn" => &mut trunk.turn_deg,
-                    "tilt" => &mut trunk.tilt_deg,
-                    "spin" => &mut trunk.spin_deg,
-                    "loose" => &mut trunk.loose_deg,
-                    _ => {
-                        return r.unknown(
-                            "key of a body",
-                            &key,
-                            ["base", "lean", "turn", "tilt", "spin", "loose"],
-                        );
-                    }
-                };
-                if let Some(number) = r.number(value) {
-                    *slot = number;
-                }
-            });
-        }
-        if trunk.loose_deg <= 0.0 {
-            self.at("loose", |r| r.problem("must be above 0"));
-        }
-        trunk
-    }
-
-    fn base(&mut self, word: &str, trunk: &mut Trunk) {
-        match Base::ALL.iter().find(|(name, _)| *name == word) {
-            Some((_, base)) => trunk.base = *base,
-            None => self.unknown("base", word, Base::ALL.iter().map(|(name, _)| *name)),
-        }
-    }
-
-    /// Sided entries outrank unsided ones; two entries of the same rank about one hinge are a fault.
-    fn joints(&mut self, value: &Value) -> BTreeMap<HingeId, f64> {
-        let mut found: BTreeMap<HingeId, (u8, f64)> = BTreeMap::new();
-        for (key, value) in self.entries(value) {
-            self.at(&key, |r| {
-                let Some(degrees) = r.number(value) else {
-                    return;
-                };
-                for (rank, hinge, share) in r.hinges(&key) {
-                    match found.get(&hinge) {
-                        Some((before, _)) if *before == rank => {
-                            r.problem("says the same hinge twice")
-                        }
-                        Some((before, _)) if *before > rank => {}
-                        _ => {
-                            found.insert(hinge, (rank, degrees * share));
-                        }
-                    }
-                }
-            });
-        }
-        found
-            .into_iter()
-            .map(|(hinge, (_, degrees))| (hinge, degrees))
-            .collect()
-    }
-
-    /// The hinges of `joint[.side][.motion]` with the rank of the word and the hinge's share of the angle.
-    fn hinges(&mut self, key: &str) -> Vec<(u8, HingeId, f64)> {
-        let mut words = key.split('.');
-        let joint = words.next().unwrap_or_default();
-        let mut rest: Vec<&str> = words.collect();
-        let side = rest.first().and_then(|w| side_word(w));
-        if side.is_some() {
-            rest.remove(0);
-        }
-        if joint == "spine" {
-            let motion = rest.first().copied().unwrap_or("flex");
-            let Some((_, low)) = SPINE_SHARES
-                .iter()
-                .find(|(m, _)| *m == motion)
-                .filter(|_| rest.len() < 2)
-            else {
-                self.unknown(
-                    "motion of the spine",
-                    motion,
-                    SPINE_SHARES.iter().map(|(m, _)| *m),
-                );
-                return Vec::new();
-            };
-            let part = |name: &str| self.body.hinge(&format!("{name}.{motion}"), None);
-            return [("lumbar", *low), ("thorax", 1.0 - low)]
-                .iter()
-                .filter_map(|(name, share)| Some((0, part(name)?, *share)))
-                .collect();
-        }
-        let Some((_, motions)) = JOINTS.iter().find(|(name, _)| *name == joint) else {
-            self.unknown(
-                "joint",
-                joint,
-                JOINTS.iter().map(|(name, _)| *name).chain(["spine"]),
-            );
-            return Vec::new();
-        };
-        let motion = rest.first().copied().unwrap_or(motions[0]);
-        if rest.len() > 1 || !motions.contains(&motion) {
-            self.unknown(
-                &format!("motion of the {joint}"),
-                &rest.join("."),
-                motions.iter().copied(),
-            );
-            return Vec::new();
-        }
-        let name = format!("{joint}.{motion}");
-        let central = self.body.hinge(&name, None);
-        match (central, side) {
-            (Some(_), Some(_)) => {
-                self.problem(format!("the {joint} has no sides"));
-                Vec::new()
-            }
-            (Some(hinge), None) => vec![(1, hinge, 1.0)],
-            (None, Some(side)) => self
-                .body
-                .hinge(&name, Some(side))
-                .map(|h| (2, h, 1.0))
-                .into_iter()
-                .collect(),
-            (None, None) => [BodySide::Left, BodySide::Right]
-                .iter()
-                .filter_map(|side| Some((1, self.body.hinge(&name, Some(*side))?, 1.0)))
-                .collect(),
-        }
-    }
-
-    fn contacts(&mut self, value: &Value) -> Vec<Contact> {
-        let mut contacts: Vec<Contact> = Vec::new();
-        for (key, value) in self.entries(value) {
-            self.at(&key, |r| {
-                let surface = r.surface(&key);
-                for (patch, side) in r.patches(value) {
-                    if contacts.iter().any(|c| c.patch == patch && c.side == side) {
-                        r.problem(format!("“{patch}” is placed twice"));
-                    }
-                    if let Some(surface) = &surface {
-                        contacts.push(Contact {
-                            surface: surface.clone(),
-                            patch,
-                            side,
-                            light: false,
-                        });
-                    }
-                }
-            });
-        }
-        contacts
-    }
-
-    fn surface(&mut self, word: &str) -> Option<Surface> {
-        if self.body.surfaces.contains_key(word) {
-            return Some(Surface::Named(word.to_owned()));
-        }
-        if let Some(cm) = word
-            .strip_prefix('h')
-            .and_then(|n| n.parse::<u32>().ok())
-            .filter(|cm| *cm <= 200)
-        {
-            return Some(Surface::Height(cm));
-        }
-        let names: Vec<&str> = self.body.surfaces.keys().map(String::as_str).collect();
-        self.unknown("surface", word, names);
-        None
-    }
-
-    /// A list of patches, or one; an unsided word means both sides.
-    fn patches(&mut self, value: &Value) -> Vec<(String, Option<BodySide>)> {
-        let one = std::slice::from_ref(value);
-        let items = if value.is_string() {
-            one
-        } else {
-            self.list(value)
-        };
-        let mut patches = Vec::new();
-        for (i, item) in items.iter().enumerate() {
-            self.at(&i.to_string(), |r| {
-                let Some(word) = r.text(item) else { return };
-                let (name, sides) = split_side(&word);
-                let Some(sided) = r.body.patches.get(name).map(|p| p.sided) else {
-                    let names: Vec<&str> = r.body.patches.keys().map(String::as_str).collect();
-                    return r.unknown("patch of the body", name, names);
-                };
-                match (sided, sides) {
-                    (false, Sides::Unsaid) => patches.push((name.to_owned(), None)),
-                    (false, Sides::One(_)) => r.problem(format!("“{name}” has no sides")),
-                    (true, Sides::One(side)) => patches.push((name.to_owned(), Some(side))),
-                    (true, Sides::Unsaid) => {
-                        for side in [BodySide::Left, BodySide::Right] {
-                            patches.push((name.to_owned(), Some(side)));
-                        }
-                    }
-                }
-            });
-        }
-        patches
-    }
-
-    /// Both spheres of a pair; an unsided one takes the side of its partner, two unsided ones mean both sides.
-    fn pairs(&mut self, first: &Value, second: &Value) -> Vec<(SphereId, SphereId)> {
-        let mut named = |i: usize, value: &Value| {
-            self.at(&i.to_string(), |r| {
-                let word = r.text(value)?;
-                let (name, sides) = split_side(&word);
-                let central = r.body.sphere(name, None).is_some();
-                if !central && r.body.sphere(name, Some(BodySide::Left)).is_none() {
-                    let names: Vec<&str> = r.body.spheres.iter().map(|s| s.name.as_str()).collect();
-                    r.unknown("point of the body", name, names);
-                    return None;
-                }
-                if central && sides != Sides::Unsaid {
-                    r.problem(format!("“{name}” has no sides"));
-                    return None;
-                }
-                Some((name.to_owned(), sides, central))
-            })
-        };
-        let (a, b) = (named(0, first), named(1, second));
-        let (Some((a, a_side, a_central)), Some((b, b_side, b_central))) = (a, b) else {
-            return Vec::new();
-        };
-        let said = match (a_side, b_side) {
-            (Sides::One(side), _) | (_, Sides::One(side)) => Some(side),
-            _ => None,
-        };
-        let resolve = |name: &str, sides: Sides, central: bool, both: BodySide| {
-            let side = match sides {
-                _ if central => None,
-                Sides::One(side) => Some(side),
-                Sides::Unsaid => Some(said.unwrap_or(both)),
-            };
-            self.body.known_sphere(name, side)
-        };
-        let pair = |both| {
-            (
-                resolve(&a, a_side, a_central, both),
-                resolve(&b, b_side, b_central, both),
-            )
-        };
-        if said.is_some() || (a_central && b_central) {
-            vec![pair(BodySide::Left)]
-        } else {
-            vec![pair(BodySide::Left), pair(BodySide::Right)]
-        }
-    }
-
-    fn touches(&mut self, value: &Value) -> Vec<Touch> {
-        let mut touches = Vec::new();
-        for (i, item) in self.list(value).iter().enumerate() {
-            self.at(&i.to_string(), |r| {
-                let words = r.list(item);
-                let ([first, second] | [first, second, _]) = words else {
-                    return r.problem("two points of the body that meet, and perhaps `hold`");
-                };
-                let hold = match words.get(2) {
-                    None => false,
-                    Some(word) if word.as_str() == Some("hold") => true,
-                    Some(word) => {
-                        let word = word.as_str().unwrap_or_default().to_owned();
-                        r.at("2", |r| r.unknown("kind of touch", &word, ["hold"]));
-                        false
-                    }
-                };
-                touches.extend(r.pairs(first, second).into_iter().map(|(a, b)| Touch {
-                    a,
-                    b,
-                    hold,
-                }));
-            });
-        }
-        touches
-    }
-
-    /// Sided entries outrank unsided ones. An unsided aim is written for the left; the right is its mirror.
-    fn aims(&mut self, value: &Value) -> BTreeMap<(Segment, Option<BodySide>), Aim> {
-        let (mut unsided, mut sided) = (BTreeMap::new(), BTreeMap::new());
-        for (key, value) in self.entries(value) {
-            self.at(&key, |r| {
-                let (name, sides) = split_side(&key);
-                let Some(&(_, segment, has_sides)) =
-                    Segment::ALL.iter().find(|(word, _, _)| *word == name)
-                else {
-                    return r.unknown(
-                        "segment",
-                        name,
-                        Segment::ALL.iter().map(|(word, _, _)| *word),
-                    );
-                };
-                let Some(aim) = r.aim(value) else { return };
-                match (has_sides, sides) {
-                    (false, Sides::Unsaid) => {
-                        sided.insert((segment, None), aim);
-                    }
-                    (false, Sides::One(_)) => r.problem(format!("the {name} has no sides")),
-                    (true, Sides::One(side)) => {
-                        if sided.insert((segment, Some(side)), aim).is_some() {
-                            r.problem("says the same aim twice");
-                        }
-                    }
-                    (true, Sides::Unsaid) => {
-                        let [x, y, z] = aim.to;
-                        unsided.insert((segment, Some(BodySide::Left)), aim);
-                        unsided.insert(
-                            (segment, Some(BodySide::Right)),
-                            Aim {
-                                to: [x, -y, z],
-                                ..aim
-                            },
-                        );
-                    }
-                }
-            });
-        }
-        unsided.extend(sided);
-        unsided
-    }
-
-    fn aim(&mut self, value: &Value) -> Option<Aim> {
-        if !value.is_mapping() {
-            return Some(Aim {
-                to: self.direction(value)?,
-                within_deg: USUAL_WITHIN_DEG,
-            });
-        }
-        let (mut to, mut within_deg) = (None, USUAL_WITHIN_DEG);
-        for (key, value) in self.entries(value) {
-            self.at(&key, |r| match key.as_str() {
-                "to" => to = r.direction(value),
-                "within" => match r.number(value) {
-                    Some(degrees) if degrees > 0.0 => within_deg = degrees,
-                    Some(_) => r.problem("must be above 0"),
-                    None => {}
-                },
-                _ => r.unknown("key of an aim", &key, ["to", "within"]),
-            });
-        }
-        if to.is_none() {
-            self.problem("an aim needs `to`: a direction");
-        }
-        Some(Aim {
-            to: to?,
-            within_deg,
-        })
-    }
-
-    fn direction(&mut self, value: &Value) -> Option<[f64; 3]> {
-        if let Some(word) = value.as_str() {
-            let found = DIRECTIONS
-                .iter()
-                .find(|(name, _)| *name == word)
-                .map(|(_, to)| *to);
-            if found.is_none() {
-                self.unknown("direction", word, DIRECTIONS.iter().map(|(name, _)| *name));
-            }
-            return found;
-        }
-        let numbers = self.numbers(value, 3)?;
-        let [x, y, z] = [numbers[0]?, numbers[1]?, numbers[2]?];
-        let length = (x * x + y * y + z * z).sqrt();
-        if length < 1e-9 {
-            self.problem("a direction cannot be all zeros");
-            return None;
-        }
-        Some([x / length, y / length, z / length])
-    }
-
     /// A list of so many numbers; null stands for none.
-    fn numbers(&mut self, value: &Value, count: usize) -> Option<Vec<Option<f64>>> {
+    pub(super) fn numbers(&mut self, value: &Value, count: usize) -> Option<Vec<Option<f64>>> {
         let items = value.as_sequence().filter(|items| items.len() == count);
         let Some(items) = items else {
             self.problem(format!("{count} numbers are wanted here"));
@@ -617,26 +211,6 @@ impl Reader<'_> {
         (self.problems.len() == before).then_some(numbers)
     }
 
-    fn apart(&mut self, value: &Value) -> Vec<Apart> {
-        let mut all = Vec::new();
-        for (i, item) in self.list(value).iter().enumerate() {
-            self.at(&i.to_string(), |r| {
-                let [first, second, by] = r.list(item) else {
-                    return r.problem("two points of the body and three distances [x, y, z] in metres, null for free");
-                };
-                let Some(by) = r.at("2", |r| r.numbers(by, 3)) else { return };
-                let pairs = r.pairs(first, second);
-                let both = pairs.len() > 1;
-                for (i, (a, b)) in pairs.into_iter().enumerate() {
-                    // The right of an unsided pair is the mirror image of the left.
-                    let flip = if both && i == 1 { -1.0 } else { 1.0 };
-                    all.push(Apart { a, b, by_m: [by[0], by[1].map(|y| y * flip), by[2]] });
-                }
-            });
-        }
-        all
-    }
-
     fn balance(&mut self, value: &Value) -> Balance {
         match self.text(value).as_deref() {
             Some("wall") => Balance::Wall,
@@ -653,59 +227,9 @@ impl Reader<'_> {
         let numbers = self.numbers(value, 2)?;
         Some([numbers[0]?, numbers[1]?])
     }
-
-    fn published(&mut self, value: &Value) -> BTreeMap<Measure, Published> {
-        let mut all = BTreeMap::new();
-        for (key, value) in self.entries(value) {
-            self.at(&key, |r| {
-                let Some(measure) = Measure::parse(&key) else {
-                    return r.unknown("measure", &key, Measure::ALL.iter().map(|m| m.as_str()));
-                };
-                let (mut number, mut source) = (None, None);
-                for (key, value) in r.entries(value) {
-                    r.at(&key, |r| match key.as_str() {
-                        "value" => number = r.published_value(value, measure),
-                        "source" => source = r.text(value),
-                        _ => r.unknown("key of a published value", &key, ["value", "source"]),
-                    });
-                }
-                match (number, source) {
-                    (Some(value), Some(source)) => {
-                        all.insert(measure, Published { value, source });
-                    }
-                    _ => r.problem("a published value needs `value` and `source`"),
-                }
-            });
-        }
-        all
-    }
-
-    fn published_value(&mut self, value: &Value, measure: Measure) -> Option<PublishedValue> {
-        if !value.is_mapping() {
-            return self.number(value).map(PublishedValue::One);
-        }
-        if !measure.is_sided() {
-            self.problem(format!("{measure} has no sides"));
-        }
-        let (mut left, mut right) = (None, None);
-        for (key, value) in self.entries(value) {
-            self.at(&key, |r| match side_word(&key) {
-                Some(BodySide::Left) => left = r.number(value),
-                Some(BodySide::Right) => right = r.number(value),
-                None => r.unknown("side", &key, SIDE_WORDS.iter().map(|(word, _)| *word)),
-            });
-        }
-        if left.is_none() || right.is_none() {
-            self.problem("both sides are wanted");
-        }
-        Some(PublishedValue::Sides {
-            left: left?,
-            right: right?,
-        })
-    }
 }
 
-fn side_word(word: &str) -> Option<BodySide> {
+pub(super) fn side_word(word: &str) -> Option<BodySide> {
     SIDE_WORDS
         .iter()
         .find(|(name, _)| *name == word)
@@ -713,7 +237,7 @@ fn side_word(word: &str) -> Option<BodySide> {
 }
 
 /// `knee.lead` apart: the name and the side said.
-fn split_side(word: &str) -> (&str, Sides) {
+pub(super) fn split_side(word: &str) -> (&str, Sides) {
     match word
         .rsplit_once('.')
         .and_then(|(name, side)| Some((name, side_word(side)?)))

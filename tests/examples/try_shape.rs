@@ -1,21 +1,28 @@
 //! Settles the shapes of a YAML file and says what came of them: a workbench for authors of postures.
 //!
-//! `cargo run --release --example try_shape -- FILE [ID …]`, with `--full` for every hinge and joint place.
+//! `cargo run --release --example try_shape -- FILE [ID …]`, with `--full` for every hinge and joint place
+//! and `--restarts` to settle each again from four other starts and name what moves.
 //! The file is `id: shape`, or a list of entries with an `id`; `based_on` an earlier id merges its maps key by key
 //! (null takes a key away); keys that are not of the shape are left alone.
 
 use std::collections::BTreeMap;
 use std::process::ExitCode;
 
-use kindfold::body::{Body, Measures, Origin, Reading, Settled, Shape, Told, measure, settle};
+use kindfold::body::{
+    Body, Measures, Origin, Reading, RestartEnd, Settled, Shape, Told, measure, restarts, settle,
+};
 use serde_yaml::{Mapping, Value};
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
-    let full = arguments.iter().any(|a| a == "--full");
+    let asked = |flag: &str| arguments.iter().any(|a| a == flag);
+    let more = More {
+        full: asked("--full"),
+        restarts: asked("--restarts"),
+    };
     let mut words = arguments.iter().filter(|a| !a.starts_with("--"));
     let Some(file) = words.next() else {
-        eprintln!("usage: try_shape FILE [ID …] [--full]");
+        eprintln!("usage: try_shape FILE [ID …] [--full] [--restarts]");
         return ExitCode::from(2);
     };
     let wanted: Vec<&String> = words.collect();
@@ -39,7 +46,7 @@ fn main() -> ExitCode {
         .filter(|(_, entry)| entry.get("ends").is_none())
     {
         if wanted.is_empty() || wanted.contains(&id) {
-            refused += usize::from(!tell(id, entry, full));
+            refused += usize::from(!tell(id, entry, more));
         }
     }
     println!(
@@ -108,8 +115,15 @@ fn merged(base: &Value, over: &Value) -> Value {
     }
 }
 
+/// What is told beside the usual.
+#[derive(Clone, Copy)]
+struct More {
+    full: bool,
+    restarts: bool,
+}
+
 /// Prints what came of one shape; true when it is accepted.
-fn tell(id: &str, entry: &Value, full: bool) -> bool {
+fn tell(id: &str, entry: &Value, more: More) -> bool {
     let shape = match Shape::read(entry) {
         Ok(shape) => shape,
         Err(problems) => {
@@ -155,7 +169,18 @@ fn tell(id: &str, entry: &Value, full: bool) -> bool {
         );
     }
     measures(&measure(body, &shape, &settled), &settled);
-    if full {
+    if more.restarts {
+        for report in restarts(body, &shape, 4)
+            .iter()
+            .filter(|r| r.end != RestartEnd::Same || r.moved_deg > 5.0 || r.moved_load_pct > 3.0)
+        {
+            println!(
+                "    ? from another start {:?}: {} moves {:.0} degrees, loads {:.0} %",
+                report.end, report.hinge, report.moved_deg, report.moved_load_pct
+            );
+        }
+    }
+    if more.full {
         println!("    hinges {:?}", settled.hinge_angles(body));
         for (name, [x, y, z]) in settled.joint_positions(body) {
             println!("    {name:16} x {x:7.3}  y {y:7.3}  z {z:7.3}");
