@@ -1,6 +1,7 @@
 //! The floor, the mat and the props under a body.
 
 use std::collections::BTreeMap;
+use std::ops::RangeInclusive;
 
 use nalgebra::Vector3;
 
@@ -19,6 +20,13 @@ fn half_size(surface: &Surface) -> [f64; 2] {
         _ => [0.15, 0.20],
     }
 }
+
+/// Heights at which hands hold a table top or a chair's back, centimetres (common practice, no source).
+const TABLE_CM: RangeInclusive<u32> = 70..=79;
+const CHAIR_BACK_CM: RangeInclusive<u32> = 80..=90;
+
+/// The seat of a chair that is held by its back, metres.
+const SEAT_M: f64 = 0.45;
 
 /// Draws what the body rests on.
 pub(super) fn draw(canvas: &mut Canvas, skin: &Skin, shape: &Shape, mirrored: bool) {
@@ -114,18 +122,38 @@ fn prop(canvas: &mut Canvas, surface: &Surface, points: &[Vector3<f64>], height:
     let (half_x, half_y) = (reach(0, half_x), reach(1, half_y));
     let x = [middle.x - half_x, middle.x + half_x];
     let y = [middle.y - half_y, middle.y + half_y];
-    if !matches!(surface, Surface::Named(name) if name == "chair") {
-        canvas.solid(&corners(x, y, [0.0, height]), Ink::Prop);
-        return;
+    match surface {
+        Surface::Named(name) if name == "chair" => {
+            // The back stands behind the sitter, or beyond the hands.
+            let sits = points.iter().any(|point| point.z > height + 0.02);
+            chair(canvas, x, y, if sits { x[0] } else { x[1] }, [height, height + 0.42]);
+        }
+        Surface::Height(cm) if CHAIR_BACK_CM.contains(cm) => {
+            let x = [middle.x, middle.x + 0.42];
+            let y = [middle.y - 0.21, middle.y + 0.21];
+            chair(canvas, x, y, x[0], [SEAT_M, height]);
+        }
+        Surface::Height(cm) if TABLE_CM.contains(cm) => {
+            legs(canvas, x, y, height);
+            canvas.solid(&corners(x, y, [height - 0.04, height]), Ink::Prop);
+        }
+        _ => canvas.solid(&corners(x, y, [0.0, height]), Ink::Prop),
     }
+}
+
+/// A chair with its back at `back`; `heights` are those of the seat and of the top of the back.
+fn chair(canvas: &mut Canvas, x: [f64; 2], y: [f64; 2], back: f64, heights: [f64; 2]) {
+    let [seat, top] = heights;
+    legs(canvas, x, y, seat);
+    canvas.solid(&corners(x, y, [seat - 0.04, seat]), Ink::Prop);
+    canvas.solid(&corners([back - 0.015, back + 0.015], y, [seat, top]), Ink::Prop);
+}
+
+fn legs(canvas: &mut Canvas, x: [f64; 2], y: [f64; 2], height: f64) {
     for leg_x in [x[0], x[1] - 0.03] {
         for leg_y in [y[0], y[1] - 0.03] {
             let leg = corners([leg_x, leg_x + 0.03], [leg_y, leg_y + 0.03], [0.0, height]);
             canvas.solid(&leg, Ink::Prop);
         }
     }
-    // The back stands behind the sitter, or beyond the hands.
-    let back = if points.iter().any(|point| point.z > height + 0.02) { x[0] } else { x[1] };
-    canvas.solid(&corners(x, y, [height - 0.04, height]), Ink::Prop);
-    canvas.solid(&corners([back - 0.015, back + 0.015], y, [height, height + 0.42]), Ink::Prop);
 }
