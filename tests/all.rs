@@ -2,6 +2,7 @@
 
 mod body;
 mod group;
+mod laws_group;
 mod support {
     pub mod brute;
     pub mod instances;

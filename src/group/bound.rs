@@ -9,6 +9,7 @@ use super::menu::MOST_PRICE;
 use super::room::{Domain, NEVER, Room, kept_of};
 use super::stock::{Effort, LineAsk, LineFound, LineScratch};
 use super::student::{Found, Scratch};
+use super::tariff::Tariff;
 
 /// Poor steps after which steps get shorter.
 const PATIENCE: u32 = 8;
@@ -24,8 +25,8 @@ const NOTHING: f64 = 0.02;
 pub(super) struct Prices {
     /// By person, for each of their candidates.
     pub(super) of_candidate: Vec<Vec<i64>>,
-    /// By person, for a second of each budget.
-    pub(super) per_second: Vec<Vec<i64>>,
+    /// By person, for their budgets.
+    pub(super) tariffs: Vec<Tariff>,
     /// By line, for one of each prop that can run short.
     pub(super) per_prop: Vec<Vec<i64>>,
 }
@@ -76,11 +77,7 @@ impl Prices {
                 .iter()
                 .map(|person| vec![0; person.cands.len()])
                 .collect(),
-            per_second: room
-                .people
-                .iter()
-                .map(|person| vec![0; person.budgets.len()])
-                .collect(),
+            tariffs: room.people.iter().map(Tariff::new).collect(),
             per_prop: room
                 .lines
                 .iter()
@@ -90,8 +87,18 @@ impl Prices {
     }
 
     /// The same prices in the room that `domain` leaves of the old one.
-    pub(super) fn restricted(&self, domain: &Domain, room: &Room) -> Self {
+    pub(super) fn restricted(&self, old: &Room, domain: &Domain, room: &Room) -> Self {
         let mut prices = Self::zero(room);
+        prices.tariffs.clone_from(&self.tariffs);
+        for (t, (line, before)) in room.lines.iter().zip(&old.lines).enumerate() {
+            for (price, tight) in prices.per_prop[t].iter_mut().zip(&line.tight) {
+                let place = before
+                    .tight
+                    .iter()
+                    .position(|other| other.prop == tight.prop);
+                *price = place.map_or(0, |place| self.per_prop[t][place]);
+            }
+        }
         for ((kept, old), open) in prices
             .of_candidate
             .iter_mut()
@@ -119,6 +126,7 @@ impl<'r> Ascent<'r> {
                 Found {
                     bound: 0,
                     path: Vec::new(),
+                    kept: false,
                     exact: false
                 };
                 room.people.len()
@@ -172,10 +180,10 @@ impl<'r> Ascent<'r> {
             }
             let mut costs = std::mem::take(&mut self.costs);
             self.priced_costs(p, domain, &mut costs);
-            let per_second = &mut self.prices.per_second[p];
+            let tariff = &mut self.prices.tariffs[p];
             let person = &self.room.people[p];
             self.people[p] =
-                person.cheapest(&costs, per_second, trouble.labels, &mut self.scratch, work);
+                person.cheapest(&costs, tariff, trouble.labels, &mut self.scratch, work);
             self.stale_person[p] = false;
             self.costs = costs;
         }
@@ -207,13 +215,6 @@ impl<'r> Ascent<'r> {
         let lines: i128 = self.lines.iter().map(|found| i128::from(found.bound)).sum();
         self.bound = (people + lines).clamp(i128::from(i64::MIN), i128::from(NEVER)) as i64;
         self.bound
-    }
-
-    /// Marks everything that has only a bound so far as worth another look.
-    pub(super) fn look_again(&mut self) {
-        for (stale, found) in self.stale_line.iter_mut().zip(&self.lines) {
-            *stale |= !found.exact;
-        }
     }
 
     /// Improves the prices; gives back the best bound and leaves its prices in place.

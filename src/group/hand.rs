@@ -9,9 +9,10 @@ use super::menu::{MOST_PRICE, bits, serves};
 use super::room::{Domain, HOPELESS, NEVER, REST, Room, Seat};
 use super::stock::{Effort, LineAsk, LineScratch};
 use super::student::Scratch;
+use super::tariff::Tariff;
 
 /// Most labels when a path of a plan is sought.
-const MOST_LABELS: usize = 20_000;
+const MOST_LABELS: usize = 150;
 
 /// Menus and paths that keep every limit.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,6 +29,7 @@ pub(super) struct Maker<'r> {
     scratch: Scratch,
     line_scratch: LineScratch,
     costs: Vec<i64>,
+    tariffs: Vec<Tariff>,
     so_far: Vec<Vec<i64>>,
     to_go: Vec<Vec<i64>>,
     worth: Vec<Vec<i64>>,
@@ -46,6 +48,7 @@ impl<'r> Maker<'r> {
             scratch: Scratch::default(),
             line_scratch: LineScratch::default(),
             costs: Vec::new(),
+            tariffs: room.people.iter().map(Tariff::new).collect(),
             so_far: empty(),
             to_go: empty(),
             worth: empty(),
@@ -218,16 +221,15 @@ impl<'r> Maker<'r> {
                 }
             }
         }
-        let mut per_second = vec![0; person.budgets.len()];
         let found = person.cheapest(
             &costs,
-            &mut per_second,
+            &mut self.tariffs[p],
             MOST_LABELS,
             &mut self.scratch,
             work,
         );
         self.costs = costs;
-        found.exact.then_some(found.path)
+        found.kept.then_some(found.path)
     }
 
     /// Gives each line in turn the best menu and share of props while all else stays.
@@ -419,16 +421,15 @@ impl<'r> Maker<'r> {
                 }
             }
         }
-        let mut per_second = vec![0; person.budgets.len()];
         let found = person.cheapest(
             &costs,
-            &mut per_second,
+            &mut self.tariffs[p],
             MOST_LABELS,
             &mut self.scratch,
             work,
         );
         self.costs = costs;
-        found.exact.then_some(found.path)
+        found.kept.then_some(found.path)
     }
 
     /// The plan that given paths make, or none when they do not fit the stock or a budget.
@@ -446,7 +447,7 @@ impl<'r> Maker<'r> {
             .collect();
         let mut all = menus.to_vec();
         for (p, person) in room.people.iter().enumerate() {
-            if !person.budgets.is_empty() && person.read_budgets(&paths[p]).is_none() {
+            if !person.keeps_budgets(&paths[p]) {
                 return None;
             }
             self.hold(p, &paths[p], -1, &mut held);

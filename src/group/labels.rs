@@ -1,7 +1,8 @@
 //! The label search: the cheapest path of one person that keeps all budgets.
 //!
 //! Takes priced costs and what is left to go without budgets, and gives the best path, best
-//! first. Invariant: what it gives is the cheapest, or, when labels run out, no path is cheaper.
+//! first. Invariant: what `search` gives is the cheapest, or, when labels run out, no path is
+//! cheaper.
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -14,164 +15,188 @@ struct Label {
     before: u32,
     node: u32,
     at: u32,
+    /// What it costs with every second of a budget priced, and without.
     priced: i64,
     real: i64,
 }
 
 /// What is known of the costs when the search begins.
 pub(super) struct Guide<'a> {
-    /// Costs with every second of a budget priced.
+    /// Costs with budgets priced.
     pub(super) priced: &'a [i64],
     /// The least that is left to go under these.
     pub(super) to_go: &'a [i64],
-    /// The price of each budget's seconds.
-    pub(super) per_second: &'a [i64],
+    /// Costs without that.
+    pub(super) costs: &'a [i64],
+    /// What the priced limits give back.
+    pub(super) refund: i64,
 }
 
 /// No label stands before the first.
 const NONE: u32 = u32::MAX;
 
-/// The cheapest path that keeps all budgets, with its cost, or a bound of it when there are more
-/// than `most_labels` paths to look at. [`HOPELESS`] and more: there is none.
-pub(super) fn search(
-    person: &Person,
-    guide: &Guide<'_>,
-    most_labels: usize,
-    work: &mut u64,
-) -> Result<(i64, Vec<u32>), i64> {
-    let refund: i64 = person
-        .budgets
-        .iter()
-        .zip(guide.per_second)
-        .map(|(limits, price)| i64::from(limits.class_s) * price)
-        .sum();
-    let width = person.budgets.len();
-    let mut labels: Vec<Label> = Vec::new();
-    let mut meters: Vec<Meter> = Vec::new();
-    let mut closed: Vec<Vec<u32>> = vec![Vec::new(); person.cands.len()];
-    // The least bound first; of equals the one that is furthest, then the oldest.
-    let mut heap: BinaryHeap<(Reverse<i64>, u32, Reverse<u32>)> = BinaryHeap::new();
-    let start = vec![Meter::START; width];
-    let mut reading = start.clone();
-    extend(
-        person,
-        guide,
-        &mut labels,
-        &mut meters,
-        &mut heap,
-        &mut reading,
-        (NONE, 0, 0, 0),
-        &start,
-        refund,
-    );
-    let last = person.nodes.len() as u32 - 1;
-    while let Some((Reverse(bound), _, Reverse(number))) = heap.pop() {
-        *work += 16;
-        let (node, at) = (labels[number as usize].node, labels[number as usize].at);
-        if node == last {
-            return Ok((bound, trace(&labels, number, person.nodes.len())));
-        }
-        if labels.len() > most_labels {
-            return Err(bound);
-        }
-        let own = number as usize;
-        let beaten = closed[at as usize].iter().any(|&other| {
-            let other = other as usize;
-            labels[other].real <= labels[own].real
-                && (0..width).all(|k| meters[other * width + k].no_worse(meters[own * width + k]))
-        });
-        *work += closed[at as usize].len() as u64;
-        if beaten {
-            continue;
-        }
-        closed[at as usize].push(number);
-        let from = meters[own * width..(own + 1) * width].to_vec();
-        let (priced, real) = (labels[own].priced, labels[own].real);
-        let step = (number, node + 1, priced, real);
-        extend(
+/// The least bound first; of equals the one that is furthest, then the oldest.
+type Entry = (Reverse<i64>, u32, Reverse<u32>);
+
+/// A growing set of labels.
+pub(super) struct Labels<'a> {
+    person: &'a Person,
+    guide: Guide<'a>,
+    labels: Vec<Label>,
+    /// The reading of every budget at every label.
+    meters: Vec<Meter>,
+    /// Labels that were extended, by candidate.
+    closed: Vec<Vec<u32>>,
+    heap: BinaryHeap<Entry>,
+}
+
+impl<'a> Labels<'a> {
+    pub(super) fn new(person: &'a Person, guide: Guide<'a>) -> Self {
+        Self {
             person,
             guide,
-            &mut labels,
-            &mut meters,
-            &mut heap,
-            &mut reading,
-            step,
-            &from,
-            refund,
-        );
+            labels: Vec::new(),
+            meters: Vec::new(),
+            closed: vec![Vec::new(); person.cands.len()],
+            heap: BinaryHeap::new(),
+        }
     }
-    Err(HOPELESS)
-}
 
-/// Adds a label for every candidate of a node that can follow.
-#[expect(
-    clippy::too_many_arguments,
-    reason = "the parts of one search, borrowed apart"
-)]
-fn extend(
-    person: &Person,
-    guide: &Guide<'_>,
-    labels: &mut Vec<Label>,
-    meters: &mut Vec<Meter>,
-    heap: &mut BinaryHeap<(Reverse<i64>, u32, Reverse<u32>)>,
-    reading: &mut [Meter],
-    (before, n, priced, real): (u32, u32, i64, i64),
-    from: &[Meter],
-    refund: i64,
-) {
-    let node = &person.nodes[n as usize];
-    let is_last = n as usize + 1 == person.nodes.len();
-    'next: for i in node.first..node.first + node.len {
-        let link = match before {
-            NONE => 0,
-            before => {
-                let earlier = &person.nodes[n as usize - 1];
-                let a = labels[before as usize].at as usize - earlier.first;
-                person.links[earlier.links + a * node.len + (i - node.first)]
+    /// The cheapest path that keeps all budgets, with its cost, or a bound of it when there are
+    /// more than `most` labels to look at. [`HOPELESS`] and more: there is none.
+    pub(super) fn search(&mut self, most: usize, work: &mut u64) -> Result<(i64, Vec<u32>), i64> {
+        self.clear();
+        self.extend(NONE);
+        let last = self.person.nodes.len() as u32 - 1;
+        while let Some((Reverse(bound), _, Reverse(number))) = self.heap.pop() {
+            *work += 16;
+            if self.labels[number as usize].node == last {
+                return Ok((bound, self.trace(number)));
             }
-        };
-        if link + guide.to_go[i] >= HOPELESS {
-            continue;
-        }
-        let mut paid = 0;
-        for (k, limits) in person.budgets.iter().enumerate() {
-            let used = person.uses[i] >> k & 1 == 1;
-            let Some(next) = from[k].after(used, node.seconds, node.visits, node.place, *limits)
-            else {
-                continue 'next;
-            };
-            if used {
-                paid += guide.per_second[k] * i64::from(node.seconds) * i64::from(node.visits);
+            if self.labels.len() > most {
+                return Err(bound);
             }
-            reading[k] = next;
+            if !self.beaten(number, work) {
+                self.extend(number);
+            }
         }
-        let real = real + link + guide.priced[i] - paid;
-        let bound = if is_last {
-            real
-        } else {
-            priced + link + guide.to_go[i] - refund
-        };
-        let number = labels.len() as u32;
-        let priced = priced + link + guide.priced[i];
-        labels.push(Label {
-            before,
-            node: n,
-            at: i as u32,
-            priced,
-            real,
+        Err(HOPELESS)
+    }
+
+    /// A path that keeps all budgets, with its cost: node by node, only the best `width` labels
+    /// go on. None when they all end.
+    pub(super) fn dive(&mut self, width: usize, work: &mut u64) -> Option<(i64, Vec<u32>)> {
+        self.clear();
+        self.extend(NONE);
+        for _ in 1..self.person.nodes.len() {
+            let layer = std::mem::take(&mut self.heap).into_sorted_vec();
+            let mut gone_on = 0;
+            for &(_, _, Reverse(number)) in layer.iter().rev() {
+                *work += 16;
+                if gone_on < width && !self.beaten(number, work) {
+                    self.extend(number);
+                    gone_on += 1;
+                }
+            }
+        }
+        let (Reverse(cost), _, Reverse(number)) = self.heap.pop()?;
+        Some((cost, self.trace(number)))
+    }
+
+    fn clear(&mut self) {
+        self.labels.clear();
+        self.meters.clear();
+        self.heap.clear();
+        self.closed.iter_mut().for_each(Vec::clear);
+    }
+
+    /// Whether a label at the same candidate is no worse in anything; if not, this one stands.
+    fn beaten(&mut self, number: u32, work: &mut u64) -> bool {
+        let width = self.person.budgets.len();
+        let own = number as usize;
+        let at = self.labels[own].at as usize;
+        *work += self.closed[at].len() as u64;
+        let beaten = self.closed[at].iter().any(|&other| {
+            let other = other as usize;
+            let meters = |label: usize| &self.meters[label * width..(label + 1) * width];
+            self.labels[other].real <= self.labels[own].real
+                && meters(other)
+                    .iter()
+                    .zip(meters(own))
+                    .all(|(a, b)| a.no_worse(*b))
         });
-        meters.extend_from_slice(reading);
-        heap.push((Reverse(bound), n, Reverse(number)));
+        if !beaten {
+            self.closed[at].push(number);
+        }
+        beaten
     }
-}
 
-fn trace(labels: &[Label], last: u32, nodes: usize) -> Vec<u32> {
-    let mut path = vec![0; nodes];
-    let mut number = last;
-    for slot in path.iter_mut().rev() {
-        let label = &labels[number as usize];
-        *slot = label.at;
-        number = label.before;
+    /// Adds a label for every candidate of the next node that can follow.
+    fn extend(&mut self, before: u32) {
+        let person = self.person;
+        let width = person.budgets.len();
+        let (n, at, priced, real) = match self.labels.get(before as usize) {
+            None => (0, 0, 0, 0),
+            Some(label) => (
+                label.node as usize + 1,
+                label.at as usize,
+                label.priced,
+                label.real,
+            ),
+        };
+        let node = &person.nodes[n];
+        let row = n.checked_sub(1).map(|m| {
+            let earlier = &person.nodes[m];
+            &person.links[earlier.links + (at - earlier.first) * node.len..][..node.len]
+        });
+        'next: for i in node.first..node.first + node.len {
+            let link = row.map_or(0, |row| row[i - node.first]);
+            if link + self.guide.to_go[i] >= HOPELESS {
+                continue;
+            }
+            let begun = self.meters.len();
+            for (k, limits) in person.budgets.iter().enumerate() {
+                let used = person.uses[i] >> k & 1 == 1;
+                let from = if before == NONE {
+                    Meter::START
+                } else {
+                    self.meters[before as usize * width + k]
+                };
+                let Some(next) = from.after(used, node.seconds, node.visits, node.place, *limits)
+                else {
+                    self.meters.truncate(begun);
+                    continue 'next;
+                };
+                self.meters.push(next);
+            }
+            let real = real + link + self.guide.costs[i];
+            let is_last = n + 1 == person.nodes.len();
+            let bound = if is_last {
+                real
+            } else {
+                priced + link + self.guide.to_go[i] - self.guide.refund
+            };
+            let number = self.labels.len() as u32;
+            let priced = priced + link + self.guide.priced[i];
+            self.labels.push(Label {
+                before,
+                node: n as u32,
+                at: i as u32,
+                priced,
+                real,
+            });
+            self.heap.push((Reverse(bound), n as u32, Reverse(number)));
+        }
     }
-    path
+
+    fn trace(&self, last: u32) -> Vec<u32> {
+        let mut path = vec![0; self.person.nodes.len()];
+        let mut number = last;
+        for slot in path.iter_mut().rev() {
+            let label = &self.labels[number as usize];
+            *slot = label.at;
+            number = label.before;
+        }
+        path
+    }
 }

@@ -163,11 +163,6 @@ impl Meter {
         Some(next)
     }
 
-    /// Seconds used so far.
-    pub(super) fn total(self) -> u32 {
-        self.total
-    }
-
     /// Whether whatever can follow `other` can follow this reading too.
     pub(super) fn no_worse(self, other: Self) -> bool {
         self.total <= other.total

@@ -23,4 +23,5 @@ mod settle;
 pub mod solve;
 mod stock;
 mod student;
+mod tariff;
 mod tree;

@@ -65,6 +65,8 @@ pub(super) struct RoomLine {
 /// A prop that can run short at a line.
 #[derive(Debug, Clone)]
 pub(super) struct Tight {
+    /// The prop's number in the room.
+    pub(super) prop: usize,
     pub(super) stock: u32,
     /// How many one student holds, by candidate.
     pub(super) held: Vec<u32>,
@@ -91,6 +93,8 @@ pub(super) struct Person {
     /// columns those of the next node.
     pub(super) links: Vec<i64>,
     pub(super) budgets: Vec<Limits>,
+    /// Nodes as they follow each other on the clock.
+    pub(super) timeline: Vec<u32>,
     /// Which budgets each of `cands` uses, a bit each.
     pub(super) uses: Vec<u32>,
 }
@@ -151,9 +155,10 @@ impl Room {
             room.people.push(Person::new(instance, members, scale.unit));
         }
         for (t, line) in room.lines.iter_mut().enumerate() {
-            for prop in &short {
+            for (number, prop) in short.iter().enumerate() {
                 let held = |c: &Candidate| c.props.get(prop).copied().unwrap_or(0);
                 line.tight.push(Tight {
+                    prop: number,
                     stock: instance.stock[prop],
                     held: instance.lines[t].candidates.iter().map(held).collect(),
                 });
@@ -310,6 +315,7 @@ impl Person {
             costs: Vec::new(),
             links: Vec::new(),
             budgets: Vec::new(),
+            timeline: Vec::new(),
             uses: Vec::new(),
         };
         let names: Vec<&str> = student
@@ -387,6 +393,9 @@ impl Person {
             }
         }
         person.drop_slack_budgets();
+        if !person.budgets.is_empty() {
+            person.timeline = chain.timeline().iter().map(|&n| n as u32).collect();
+        }
         person
     }
 
@@ -399,6 +408,7 @@ impl Person {
             costs: kept_of(&self.costs, open),
             links: Vec::new(),
             budgets: self.budgets.clone(),
+            timeline: self.timeline.clone(),
             uses: kept_of(&self.uses, open),
         };
         let mut first = 0;
@@ -423,7 +433,6 @@ impl Person {
                 }
             }
         }
-        kept.drop_slack_budgets();
         kept
     }
 

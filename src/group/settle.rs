@@ -38,7 +38,7 @@ pub(super) fn settle(
     let (mut costs, mut so_far, mut to_go) = (Vec::new(), Vec::new(), Vec::new());
     for (p, person) in room.people.iter().enumerate() {
         ascent.priced_costs(p, domain, &mut costs);
-        let refund = person.add_seconds(&mut costs, &ascent.prices.per_second[p]);
+        let refund = ascent.prices.tariffs[p].add_to(person, &mut costs);
         person.both_ways(&costs, &domain.open[p], &mut so_far, &mut to_go);
         *work += person.links.len() as u64 * 2;
         let least = ascent.people[p].bound;

@@ -101,12 +101,12 @@ pub fn solve(
             },
         );
         let mut prices = first.prices;
-        let all = prices
-            .of_candidate
-            .iter_mut()
-            .chain(&mut prices.per_second)
-            .chain(&mut prices.per_prop);
+        let all = prices.of_candidate.iter_mut().chain(&mut prices.per_prop);
         all.flatten().for_each(|price| *price *= shapes);
+        prices
+            .tariffs
+            .iter_mut()
+            .for_each(|tariff| tariff.scale(shapes));
         hand.cost = hand.cost * shapes
             + FINE
                 * fine

@@ -1,16 +1,21 @@
 //! One person's cheapest path under prices.
 //!
 //! Takes a [`Person`], prices and what is open, and gives the path with its cost, or a lower bound
-//! of it. Plain paths come from a backward pass; budgets on whole classes are priced by the second
-//! and what is left goes to the label search. Invariant: `bound` never exceeds the cheapest path
+//! of it. Plain paths come from a backward pass; budgets are priced first and what is left goes to
+//! the label search. Invariant: `bound` never exceeds the cheapest path
 //! that keeps all budgets.
 
-use super::labels::{Guide, search};
-use super::meter::{Limits, Meter};
+use super::labels::{Guide, Labels};
+use super::meter::Meter;
 use super::room::{HOPELESS, NEVER, Person};
+use super::tariff::Tariff;
 
-/// Rounds in which the price of a class total is improved before the label search.
+/// Rounds in which prices of budgets are improved before the label search, and without it.
 const ROUNDS: usize = 12;
+const LIGHT_ROUNDS: usize = 2;
+
+/// Labels that go on from each node when a path is wanted and the search gave up.
+const DIVE_WIDTH: usize = 64;
 
 /// What a search for a path found.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -19,6 +24,8 @@ pub(super) struct Found {
     pub(super) bound: i64,
     /// For every node, the position of its candidate in [`Person::cands`].
     pub(super) path: Vec<u32>,
+    /// The path keeps all budgets.
+    pub(super) kept: bool,
     /// The path keeps all budgets and costs `bound`.
     pub(super) exact: bool,
 }
@@ -28,6 +35,8 @@ pub(super) struct Found {
 pub(super) struct Scratch {
     pub(super) to_go: Vec<i64>,
     pub(super) priced: Vec<i64>,
+    over: Vec<i64>,
+    prices: Vec<i64>,
 }
 
 impl Person {
@@ -126,186 +135,145 @@ impl Person {
         value
     }
 
-    /// How long a path uses each budget in all, or none when it passes one of them.
-    pub(super) fn read_budgets(&self, path: &[u32]) -> Option<Vec<u32>> {
-        let mut totals = Vec::new();
-        for (k, &limits) in self.budgets.iter().enumerate() {
-            let mut meter = Meter::START;
+    /// Whether a path keeps all budgets.
+    pub(super) fn keeps_budgets(&self, path: &[u32]) -> bool {
+        self.budgets.iter().enumerate().all(|(k, &limits)| {
+            let mut meter = Some(Meter::START);
             for (node, &i) in self.nodes.iter().zip(path) {
                 let used = self.uses[i as usize] >> k & 1 == 1;
-                meter = meter.after(used, node.seconds, node.visits, node.place, limits)?;
+                meter = meter
+                    .and_then(|m| m.after(used, node.seconds, node.visits, node.place, limits));
             }
-            totals.push(meter.total());
-        }
-        Some(totals)
-    }
-
-    /// Seconds that a path uses of each budget, whatever the limits.
-    fn seconds_used(&self, path: &[u32]) -> Vec<i64> {
-        let mut totals = vec![0; self.budgets.len()];
-        for (node, &i) in self.nodes.iter().zip(path) {
-            for (k, total) in totals.iter_mut().enumerate() {
-                if self.uses[i as usize] >> k & 1 == 1 {
-                    *total += i64::from(node.seconds) * i64::from(node.visits);
-                }
-            }
-        }
-        totals
-    }
-
-    /// Adds the price of every second of a budget to costs; gives back the price of the limits
-    /// themselves, which is to be taken off what a path costs then.
-    pub(super) fn add_seconds(&self, costs: &mut [i64], per_second: &[i64]) -> i64 {
-        for node in &self.nodes {
-            let seconds = i64::from(node.seconds) * i64::from(node.visits);
-            for i in node.first..node.first + node.len {
-                for (k, price) in per_second.iter().enumerate() {
-                    if self.uses[i] >> k & 1 == 1 {
-                        costs[i] += price * seconds;
-                    }
-                }
-            }
-        }
-        self.budgets
-            .iter()
-            .zip(per_second)
-            .map(|(limits, price)| i64::from(limits.class_s) * price)
-            .sum()
+            meter.is_some()
+        })
     }
 
     /// The cheapest path under `costs` (one for each candidate; [`NEVER`] where closed).
     ///
-    /// `per_second` holds the price of each budget's seconds from call to call. `most_labels`
-    /// limits the label search; past it `bound` is still a bound, and the path is a guess.
+    /// `tariff` holds the price of budgets from call to call. `most_labels` limits the label
+    /// search; past it `bound` is still a bound, and the path may be dearer. With 0 there is no
+    /// such search, and the path may pass a budget.
     pub(super) fn cheapest(
         &self,
         costs: &[i64],
-        per_second: &mut [i64],
+        tariff: &mut Tariff,
         most_labels: usize,
         scratch: &mut Scratch,
         work: &mut u64,
     ) -> Found {
+        let Scratch {
+            to_go,
+            priced,
+            over,
+            prices,
+        } = scratch;
         let mut path = Vec::with_capacity(self.nodes.len());
-        *work += self.links.len() as u64;
-        if per_second.iter().all(|&price| price == 0) {
-            self.to_go(costs, &mut scratch.to_go);
-            let bound = self.trace(&scratch.to_go, &mut path);
-            if bound >= HOPELESS || self.budgets.is_empty() || self.read_budgets(&path).is_some() {
-                return Found {
-                    bound: bound.min(NEVER),
-                    path,
-                    exact: bound < HOPELESS,
-                };
-            }
-        }
+        let rounds = match (self.budgets.is_empty(), most_labels) {
+            (true, _) => 1,
+            (false, 0) => LIGHT_ROUNDS,
+            _ => ROUNDS,
+        };
         let mut best = i64::MIN;
-        let mut best_prices = per_second.to_vec();
-        let mut steps = self.first_steps(costs, per_second);
-        let mut last_over = vec![0i64; self.budgets.len()];
-        for _ in 0..ROUNDS {
-            scratch.priced.clear();
-            scratch.priced.extend_from_slice(costs);
-            let refund = self.add_seconds(&mut scratch.priced, per_second);
-            self.to_go(&scratch.priced, &mut scratch.to_go);
-            *work += self.links.len() as u64;
-            let value = self.trace(&scratch.to_go, &mut path);
+        for _ in 0..rounds {
+            let refund = self.priced_to_go(costs, tariff, priced, to_go, work);
+            let value = self.trace(to_go, &mut path);
             if value >= HOPELESS {
                 return Found {
                     bound: NEVER,
                     path,
+                    kept: false,
                     exact: false,
                 };
             }
             let bound = value - refund;
-            let used = self.seconds_used(&path);
-            let spare = |(limits, used): (&Limits, &i64)| match limits.class_s {
-                u32::MAX => 0,
-                most => used - i64::from(most),
-            };
-            let over: Vec<i64> = self.budgets.iter().zip(&used).map(spare).collect();
-            let settled = over
-                .iter()
-                .zip(per_second.iter())
-                .all(|(over, price)| *over == 0 || *price == 0);
-            if settled && self.read_budgets(&path).is_some() {
+            let kept = self.budgets.is_empty() || self.keeps_budgets(&path);
+            tariff.over(self, &path, over);
+            if kept && tariff.is_even(over) {
                 return Found {
                     bound,
                     path,
+                    kept,
                     exact: true,
                 };
             }
             if bound > best {
                 best = bound;
-                best_prices.copy_from_slice(per_second);
+                tariff.prices(prices);
             }
-            if over
-                .iter()
-                .zip(per_second.iter())
-                .all(|(over, price)| *over == 0 || (*over < 0 && *price == 0))
-            {
+            if !kept {
+                tariff.learn(self, &path);
+                tariff.over(self, &path, over);
+            }
+            if !tariff.adjust(over) {
                 break;
             }
-            for (k, price) in per_second.iter_mut().enumerate() {
-                // Further while it is still over or still under, half as far after a turn.
-                let turned = last_over[k].signum() * over[k].signum();
-                steps[k] = match turned {
-                    1 => steps[k] * 2,
-                    -1 => steps[k] / 2,
-                    _ => steps[k],
-                }
-                .clamp(1, 1 << 26);
-                *price = (*price + over[k].signum() * steps[k]).clamp(0, 1 << 28);
-            }
-            last_over = over;
         }
-        per_second.copy_from_slice(&best_prices);
-        scratch.priced.clear();
-        scratch.priced.extend_from_slice(costs);
-        self.add_seconds(&mut scratch.priced, per_second);
-        self.to_go(&scratch.priced, &mut scratch.to_go);
-        self.trace(&scratch.to_go, &mut path);
-        *work += self.links.len() as u64;
-        let guide = Guide {
-            priced: &scratch.priced,
-            to_go: &scratch.to_go,
-            per_second,
-        };
-        match search(self, &guide, most_labels, work) {
+        if most_labels == 0 {
+            return Found {
+                bound: best,
+                path,
+                kept: false,
+                exact: false,
+            };
+        }
+        tariff.set_prices(prices);
+        let refund = self.priced_to_go(costs, tariff, priced, to_go, work);
+        let mut labels = Labels::new(
+            self,
+            Guide {
+                costs,
+                priced,
+                to_go,
+                refund,
+            },
+        );
+        match labels.search(most_labels, work) {
             Ok((bound, path)) => Found {
                 bound,
                 path,
+                kept: true,
                 exact: true,
             },
-            Err(bound) => Found {
-                bound: bound.max(best),
+            Err(bound) if bound >= HOPELESS => Found {
+                bound: NEVER,
                 path,
+                kept: false,
                 exact: false,
             },
+            Err(bound) => {
+                let bound = bound.max(best);
+                match labels.dive(DIVE_WIDTH, work) {
+                    Some((cost, path)) => Found {
+                        bound,
+                        path,
+                        kept: true,
+                        exact: cost == bound,
+                    },
+                    None => Found {
+                        bound,
+                        path,
+                        kept: false,
+                        exact: false,
+                    },
+                }
+            }
         }
     }
 
-    /// How far to move the price of each budget's seconds at first.
-    fn first_steps(&self, costs: &[i64], per_second: &[i64]) -> Vec<i64> {
-        let mut spread = 0i64;
-        let mut seconds = 1i64;
-        for node in &self.nodes {
-            let here = costs[node.first..node.first + node.len]
-                .iter()
-                .copied()
-                .filter(|&cost| cost < HOPELESS);
-            let (least, most) = here.fold((i64::MAX, i64::MIN), |(low, high), cost| {
-                (low.min(cost), high.max(cost))
-            });
-            spread = spread.max(most.saturating_sub(least));
-            seconds = seconds.max(i64::from(node.seconds) * i64::from(node.visits));
-        }
-        let step = |price: &i64| {
-            if *price == 0 {
-                spread / seconds / 16
-            } else {
-                price / 16
-            }
-        };
-        per_second.iter().map(step).collect()
+    /// A backward pass with budgets priced; gives back what the limits give back.
+    fn priced_to_go(
+        &self,
+        costs: &[i64],
+        tariff: &Tariff,
+        priced: &mut Vec<i64>,
+        to_go: &mut Vec<i64>,
+        work: &mut u64,
+    ) -> i64 {
+        *work += self.links.len() as u64;
+        priced.clear();
+        priced.extend_from_slice(costs);
+        let refund = tariff.add_to(self, priced);
+        self.to_go(priced, to_go);
+        refund
     }
 }

@@ -14,7 +14,7 @@ use super::stock::Effort;
 
 /// Light work: props are only priced.
 const LIGHT: Trouble = Trouble {
-    labels: 4_000,
+    labels: 0,
     line: Effort {
         rounds: 2,
         menus: 0,
@@ -22,7 +22,7 @@ const LIGHT: Trouble = Trouble {
 };
 /// Full work: lines are answered exactly where that is in reach.
 const FULL: Trouble = Trouble {
-    labels: 40_000,
+    labels: 10_000,
     line: Effort {
         rounds: 6,
         menus: 200,
@@ -30,7 +30,7 @@ const FULL: Trouble = Trouble {
 };
 /// Steps of an ascent at the root, light and full, and in a node.
 const ROOT_LIGHT: usize = 200;
-const ROOT_FULL: usize = 200;
+const ROOT_FULL: usize = 120;
 const NODE_STEPS: usize = 40;
 
 /// Where a search has to stop.
@@ -124,7 +124,7 @@ pub(super) fn search<'t>(
     }
     drop(ascent);
     let small = room.restricted(&domain);
-    let small_prices = prices.restricted(&domain, &small);
+    let small_prices = prices.restricted(room, &domain, &small);
     let rest = tree.branch(&small, &domain, small_prices, bound);
     let bound = bound.max(rest).min(tree.hand.cost);
     Outcome {
@@ -406,7 +406,7 @@ fn make(
     let Some(mut best) = made.into_iter().min_by_key(|hand| hand.cost) else {
         return;
     };
-    if polish || best.cost < hand.cost {
+    if polish {
         maker.improve(domain, &mut best, 6, work);
         maker.trim(&mut best);
     }

@@ -204,8 +204,8 @@ fn line(dice: &mut Dice, t: usize, level: usize, asks: &mut Asks) -> Line {
             _ => dice.between(0, 4) as usize,
         };
         let shape = format!("shape {t}.{a}");
-        let asks = taught_asks & dice.between(0, 255) as u32
-            | u32::from(dice.chance(20)) << dice.between(0, 7);
+        let asks = taught_asks & dice.between(0, 255) as u32 & dice.between(0, 255) as u32
+            | u32::from(dice.chance(12)) << dice.between(0, 7);
         let mut held = props(dice, 50);
         if level == 1 {
             held.insert("chair".to_owned(), 1);
@@ -336,14 +336,14 @@ fn student(
         tied.push(equal);
     }
     let mut budgets = Vec::new();
-    if limited && size.budgets && dice.chance(50) {
+    if limited && size.budgets && dice.chance(35) {
         let total: u64 = lines.iter().map(|line| u64::from(line.seconds)).sum();
         budgets.push(Budget {
             what: (*dice.of(&USES)).to_owned(),
             bout_s: dice.chance(70).then(|| dice.between(60, 240) as u32),
             class_s: dice
                 .chance(70)
-                .then(|| dice.between(total / 8, total / 3) as u32),
+                .then(|| dice.between(total / 6, total / 2) as u32),
         });
     }
     let mut barred = BTreeSet::new();
