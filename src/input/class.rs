@@ -137,7 +137,8 @@ impl Reader<'_> {
         let sided = line.as_ref().is_some_and(|line| self.is_sided(line));
         let own = line.as_ref().is_some_and(|line| matches!(line.taught, Taught::Own { like: None, .. }));
         let sides = match side {
-            Some(field) => self.sides(&field, first, sided || own),
+            // Of a shape that could not be read nobody knows whether it has sides.
+            Some(field) => self.sides(&field, first, sided || own || line.is_none()),
             None if sided => Some(Sides::Each { first }),
             None => Some(Sides::None),
         };
