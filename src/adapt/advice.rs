@@ -105,10 +105,16 @@ impl Scene<'_> {
                 let line = &self.table.lines[pass.line];
                 let posture = line.posture.and_then(|id| library.postures.get(id));
                 let used = posture.is_some_and(|posture| uses(posture, of));
-                if used && run == 0 {
+                if used && (run == 0 || matches!(of, Use::StandingStill | Use::ArmsOverhead)) {
                     first = at;
                 }
-                run = if used { run + line.pass_s } else { 0 };
+                // Arms come down and feet move between shapes: those runs are of one shape.
+                let one_shape = matches!(of, Use::StandingStill | Use::ArmsOverhead);
+                run = match (used, one_shape) {
+                    (false, _) => 0,
+                    (true, true) => line.pass_s,
+                    (true, false) => run + line.pass_s,
+                };
                 if run > longest {
                     (longest, at_longest) = (run, first);
                 }

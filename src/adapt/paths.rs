@@ -173,7 +173,7 @@ impl Scene<'_> {
             let held = held.entry(prop).or_insert(0);
             *held = (*held).max(number);
         }
-        if candidate.what == self.lines[line].list[0].what {
+        if candidate.what == self.lines[line].list[0].what && !candidate.bare {
             for (&prop, &number) in &timed.line.props {
                 let held = held.entry(prop).or_insert(0);
                 *held = (*held).max(number);

@@ -181,7 +181,7 @@ impl Reading<'_> {
         let barred = holds.bans.iter().any(|ban| {
             let asked = link.demands.get(ban.demand);
             matches!(ban.verdict, Verdict::Avoid | Verdict::AskFirst)
-                && asked.is_some_and(|asked| ban.grade.is_none_or(|grade| *asked >= grade))
+                && asked.is_some_and(|asked| *asked >= ban.grade.unwrap_or(Grade::Much))
         });
         if barred {
             self.find(Kind::Link, here, format!("person {}: this way is kept from them", place + 1));
@@ -190,7 +190,8 @@ impl Reading<'_> {
 
     /// Runs and totals of what is budgeted, by the holds of the class.
     fn budgets(&mut self, plan: &StudentPlan, holds: &Holds<'_>, place: usize) {
-        for (of, limit) in &holds.budgets {
+        // A change of shape ends a stand: standing still is judged by each shape's own hold.
+        for (of, limit) in holds.budgets.iter().filter(|(of, _)| *of != Use::StandingStill) {
             let (mut run, mut total) = (0, 0);
             for assignment in &plan.assignments {
                 let posture = self.basis.library.postures.get(&assignment.posture);

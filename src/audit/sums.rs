@@ -212,7 +212,13 @@ impl Reading<'_> {
             let line = if taught { line.props.get(&prop).copied().unwrap_or(0) } else { 0 };
             assignment.props.get(&prop).copied().unwrap_or(0) > own + line
         };
-        padded || more(Prop::Wall) || more(Prop::Chair) || assignment.hold_s < line.hold_s
+        // Done without the props that the line adds to the taught shape.
+        let bare = self.taught[at].posture == Some(&posture.id)
+            && line.props.iter().any(|(prop, &number)| {
+                let own = posture.props.get(prop).copied().unwrap_or(0);
+                assignment.props.get(prop).copied().unwrap_or(0) < own.max(number)
+            });
+        padded || bare || more(Prop::Wall) || more(Prop::Chair) || assignment.hold_s < line.hold_s
     }
 
     /// The shortest way over alternatives that are not `stronger`, found by relaxing every edge

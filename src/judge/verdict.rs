@@ -94,10 +94,10 @@ pub fn may_take(person: &Person<'_>, link: &Link) -> bool {
 }
 
 /// Whether a rule speaks of a link: the link asks at least the grade that the rule stands on; a
-/// rule with a number of its own is met by any link that asks that demand.
+/// rule with a number of its own is met by a link that asks much of that demand.
 pub fn fires_on(rule: &InForce<'_>, link: &Link) -> bool {
     let asked = link.demands.get(rule.demand);
-    asked.is_some_and(|asked| rule.grade.is_none_or(|grade| *asked >= grade))
+    asked.is_some_and(|asked| *asked >= rule.grade.unwrap_or(Grade::Much))
 }
 
 /// What one rule says of a shape: at most one finding per side of the body.

@@ -57,6 +57,8 @@ pub struct Candidate {
     pub what: What,
     /// In which form.
     pub form: Form,
+    /// Without the props that the line adds to the taught shape: there are too few of them.
+    pub bare: bool,
     /// Props drawn from the cupboard, after what the person brings.
     pub drawn: PropCounts,
 }
@@ -262,6 +264,7 @@ impl<'a> Room<'a> {
             rest: false,
             what: what.clone(),
             form: Form::default(),
+            bare: false,
             drawn: PropCounts::new(),
         };
         if let What::Own = what {
@@ -277,13 +280,19 @@ impl<'a> Room<'a> {
         let side = candidate.side(self.library, self.turn_side(line, turn));
         let Some(form) = seen.judge(self, line, (place, person), posture, side).form else { return };
         let taught = line.posture == Some(&posture.id);
-        let Some(drawn) = self.drawn(line, person, posture, form, taught) else { return };
-        let easing = if form.is_eased() { self.library.weights.easing } else { 0 };
-        let mut cost = distance + u32::try_from(easing).unwrap_or(0);
-        if prefers(person, posture.level) {
-            cost = cost.div_ceil(2);
+        let adds_props = taught && !line.line.props.is_empty();
+        for bare in if adds_props { &[false, true][..] } else { &[false] } {
+            let drawn = self.drawn(line, person, posture, form, taught && !bare);
+            let Some(drawn) = drawn else { continue };
+            let eased = form.is_eased() || *bare;
+            let easing = if eased { self.library.weights.easing } else { 0 };
+            let mut cost = distance + u32::try_from(easing).unwrap_or(0);
+            if prefers(person, posture.level) {
+                cost = cost.div_ceil(2);
+            }
+            let candidate = Candidate { form, bare: *bare, drawn, ..candidate.clone() };
+            found.add(candidate, distance, cost, place, turn);
         }
-        found.add(Candidate { form, drawn, ..candidate }, distance, cost, place, turn);
     }
 
     /// Choices that are not the judge's: what a person declines, and what the teacher fixed.
@@ -342,6 +351,7 @@ impl<'a> Room<'a> {
             rest: true,
             what,
             form: Form::default(),
+            bare: false,
             drawn: PropCounts::new(),
         };
         for posture in self.library.rests.iter().filter_map(|rest| rest.posture.as_ref()) {
@@ -446,7 +456,7 @@ impl<'a> Room<'a> {
 }
 
 /// What the pause that is always there costs: more than any plan that does without it.
-const LAST_PAUSE_COST: u32 = 1_000_000;
+const LAST_PAUSE_COST: u32 = 50_000;
 
 fn kneels(posture: &Posture) -> bool {
     asks(posture, &"kneeling".into(), Grade::Some)
@@ -477,6 +487,7 @@ impl Found {
             rest: false,
             what: what.clone(),
             form: Form::default(),
+            bare: false,
             drawn: line.line.props.clone(),
         };
         if let Some(posture) = candidate.posture(library) {

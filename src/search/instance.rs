@@ -197,8 +197,10 @@ fn barred(
 }
 
 fn budgets_of(person: &Person<'_>) -> Vec<problem::Budget> {
+    // A change of shape ends a stand, so standing still is judged shape by shape, by its hold.
     Use::ALL
         .iter()
+        .filter(|of| **of != Use::StandingStill)
         .filter_map(|&of| {
             let theirs = person.budgets.iter().filter(|(what, ..)| *what == of);
             let limit = tightest(theirs.map(|(_, limit, _)| *limit));
