@@ -244,10 +244,18 @@ fn findings(assignment: &Assignment) -> impl Iterator<Item = (&Finding, bool)> {
 }
 
 fn listed(words: &BTreeSet<String>) -> String {
-    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    // What falls on both sides is said once.
+    let both = |word: &str| {
+        let base = word.strip_suffix(" (left)").or_else(|| word.strip_suffix(" (right)"))?;
+        let other = |side: &str| words.contains(&format!("{base} ({side})"));
+        (other("left") && other("right")).then(|| base.to_owned())
+    };
+    let mut words: Vec<String> =
+        words.iter().map(|word| both(word).unwrap_or_else(|| word.clone())).collect();
+    words.dedup();
     match words.as_slice() {
         [] => String::new(),
-        [one] => (*one).to_owned(),
+        [one] => one.clone(),
         [start @ .., last] => format!("{} and {last}", start.join(", ")),
     }
 }

@@ -152,16 +152,18 @@ fn teachers_props(table: &Timetable<'_>, line: usize, library: &Library) -> Prop
     let mut used = timed.line.props.clone();
     if let Some(posture) = timed.posture.and_then(|id| library.postures.get(id)) {
         for (&prop, &number) in &posture.props {
-            *used.entry(prop).or_insert(0) += number;
+            let used = used.entry(prop).or_insert(0);
+            *used = number.max(*used);
         }
     }
     used.remove(&Prop::Mat);
     used
 }
 
-/// The cupboard without the most that the teacher uses at any line.
+/// The cupboard without the most that the teacher uses at any line. A chair with arms serves
+/// wherever a chair does.
 fn left_for_students(stock: &PropCounts, table: &Timetable<'_>, task: &Task<'_>) -> PropCounts {
-    let mut left = stock.clone();
+    let mut left = with_arms_counted(stock);
     for (&prop, there) in &mut left {
         let most = (0..table.lines.len())
             .filter_map(|line| teachers_props(table, line, task.library).get(&prop).copied())
@@ -169,6 +171,15 @@ fn left_for_students(stock: &PropCounts, table: &Timetable<'_>, task: &Task<'_>)
         *there = there.saturating_sub(most.unwrap_or(0));
     }
     left
+}
+
+/// The cupboard with its chairs with arms counted among the chairs.
+fn with_arms_counted(stock: &PropCounts) -> PropCounts {
+    let mut counted = stock.clone();
+    if let Some(&with_arms) = stock.get(&Prop::ChairWithArms) {
+        *counted.entry(Prop::Chair).or_insert(0) += with_arms;
+    }
+    counted
 }
 
 impl Scene<'_> {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{Scene, teachers_props};
+use super::{Scene, teachers_props, with_arms_counted};
 use crate::adapted::{Adapted, Fetch, Handover, PropUse, Short, StudentPlan};
 use crate::roster::Where;
 use crate::words::{Prop, PropCounts, StudentId};
@@ -35,7 +35,7 @@ impl Scene<'_> {
                 continue;
             }
             let peak = totals.iter().position(|&total| total == needed).unwrap_or(0);
-            let stock = self.task.stock.counts.as_ref();
+            let stock = self.task.stock.counts.as_ref().map(with_arms_counted);
             let stock = stock.map(|counts| counts.get(&prop).copied().unwrap_or(0));
             uses.insert(
                 prop,
@@ -97,26 +97,37 @@ impl Scene<'_> {
 
     /// Props that would not reach round if everyone in the room did the class as taught.
     fn short(&self, students: &[StudentPlan]) -> Vec<Short> {
-        let Some(stock) = &self.task.stock.counts else { return Vec::new() };
+        let Some(stock) = self.task.stock.counts.as_ref().map(with_arms_counted) else {
+            return Vec::new();
+        };
         let in_room = students.iter().filter(|student| student.place == "room").count();
         let in_room = u32::try_from(in_room).unwrap_or(u32::MAX);
-        let mut found: BTreeMap<(usize, Prop), Short> = BTreeMap::new();
+        // Each prop once, where it runs shortest first; people who bring their own need none.
+        let mut found: BTreeMap<Prop, Short> = BTreeMap::new();
         for line in 0..self.table.lines.len() {
             let teacher = teachers_props(self.table, line, self.task.library);
             let Some((at, _)) = self.table.passes_of(line).next() else { continue };
             for (prop, each) in teacher {
                 let there = stock.get(&prop).copied().unwrap_or(0);
-                let needed = each * in_room;
-                if needed > there {
+                let bring = self
+                    .people
+                    .iter()
+                    .filter(|person| person.student.place == Where::Room)
+                    .filter(|person| person.student.has.get(&prop).is_some_and(|&n| n >= each));
+                let bring = u32::try_from(bring.count()).unwrap_or(0);
+                // The teacher's own and everybody's who brought none.
+                let needed = each * (in_room - bring.min(in_room) + 1);
+                let worse = found.get(&prop).is_none_or(|known| known.needed < needed);
+                if needed > there && worse {
                     let stand_in = stand_in(prop).to_owned();
-                    found.insert(
-                        (at, prop),
-                        Short { prop, needed, stock: there, step: at + 1, stand_in },
-                    );
+                    let short = Short { prop, needed, stock: there, step: at + 1, stand_in };
+                    found.insert(prop, short);
                 }
             }
         }
-        found.into_values().collect()
+        let mut found: Vec<Short> = found.into_values().collect();
+        found.sort_by_key(|short| short.step);
+        found
     }
 
     /// What to set out before anyone comes: the most of each prop, the same at every place first.

@@ -28,7 +28,11 @@ impl Reading<'_> {
                     .filter_map(|plan| self.drawn(plan, at).get(&prop).copied())
                     .sum();
                 let stock = self.basis.stock.counts.as_ref();
-                let there = stock.map(|stock| stock.get(&prop).copied().unwrap_or(0));
+                // A chair with arms serves wherever a chair does.
+                let there = stock.map(|stock| {
+                    let of = |prop: Prop| stock.get(&prop).copied().unwrap_or(0);
+                    if prop == Prop::Chair { of(prop) + of(Prop::ChairWithArms) } else { of(prop) }
+                });
                 if there.is_some_and(|there| students > there.saturating_sub(aside)) {
                     self.find(Kind::Props, Some(at + 1), format!("more {prop} in use than there is"));
                 }
@@ -46,7 +50,8 @@ impl Reading<'_> {
         let posture = taught.posture.and_then(|id| self.basis.library.postures.get(id));
         let mut used = posture.map_or_else(PropCounts::new, |posture| posture.props.clone());
         for (&prop, &number) in &taught.line.props {
-            *used.entry(prop).or_insert(0) += number;
+            let used = used.entry(prop).or_insert(0);
+            *used = number.max(*used);
         }
         used
     }
@@ -210,7 +215,7 @@ impl Reading<'_> {
             let own = posture.props.get(&prop).copied().unwrap_or(0);
             let taught = self.taught[at].posture == Some(&posture.id);
             let line = if taught { line.props.get(&prop).copied().unwrap_or(0) } else { 0 };
-            assignment.props.get(&prop).copied().unwrap_or(0) > own + line
+            assignment.props.get(&prop).copied().unwrap_or(0) > own.max(line)
         };
         // Done without the props that the line adds to the taught shape.
         let bare = self.taught[at].posture == Some(&posture.id)

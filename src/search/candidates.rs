@@ -201,6 +201,8 @@ impl<'a> Room<'a> {
                     shapes.push((what, distance));
                 }
             } else {
+                // A shape without sides is the same whichever way it was reached.
+                let swapped = swapped && sided;
                 let what = What::Posture { id: id.clone(), swapped, fixed: None };
                 shapes.push((what, distance));
             }
@@ -280,7 +282,10 @@ impl<'a> Room<'a> {
         let side = candidate.side(self.library, self.turn_side(line, turn));
         let Some(form) = seen.judge(self, line, (place, person), posture, side).form else { return };
         let taught = line.posture == Some(&posture.id);
-        let adds_props = taught && !line.line.props.is_empty();
+        let adds = |(prop, number): (&Prop, &u32)| {
+            posture.props.get(prop).is_none_or(|own| own < number)
+        };
+        let adds_props = taught && line.line.props.iter().any(adds);
         for bare in if adds_props { &[false, true][..] } else { &[false] } {
             let drawn = self.drawn(line, person, posture, form, taught && !bare);
             let Some(drawn) = drawn else { continue };
@@ -318,8 +323,13 @@ impl<'a> Room<'a> {
         let mut needed = posture.props.clone();
         let extra = form.props();
         let own = if taught { line.line.props.clone() } else { PropCounts::new() };
-        for (prop, number) in extra.into_iter().chain(own) {
+        for (prop, number) in extra {
             *needed.entry(prop).or_insert(0) += number;
+        }
+        // What the line says of a prop that the posture needs anyway is the same prop.
+        for (prop, number) in own {
+            let needed = needed.entry(prop).or_insert(0);
+            *needed = number.max(*needed);
         }
         if line.line.padded && kneels(posture) && !form.padded {
             *needed.entry(Prop::Blanket).or_insert(0) += 1;
@@ -372,7 +382,7 @@ impl<'a> Room<'a> {
             }
         }
         let start = start_level(person);
-        for &level in Level::ALL {
+        for level in self.where_they_are(line) {
             if start == Level::Standing || level == start {
                 found.add(rest(What::Pause(level)), 0, 0, place, turn);
             }
@@ -380,9 +390,35 @@ impl<'a> Room<'a> {
         found.add(rest(What::LastPause), 0, LAST_PAUSE_COST, place, turn);
     }
 
-    /// Puts the candidates of a line in order, the nearest shapes kept.
+    /// Levels at which somebody may pause: on the feet, in a chair, and where the class is and was.
+    fn where_they_are(&self, line: &TimedLine<'_>) -> Vec<Level> {
+        let place = self.table.lines.iter().position(|other| std::ptr::eq(other, line));
+        let before = place.and_then(|place| place.checked_sub(1)).map(|at| self.table.lines[at].level);
+        let mut levels: Vec<Level> =
+            [Some(Level::Standing), Some(Level::Chair), Some(line.level), before].into_iter().flatten().collect();
+        levels.sort_unstable();
+        levels.dedup();
+        levels
+    }
+
+    /// Puts the candidates of a line in order, without those that another outdoes for everybody;
+    /// the nearest shapes stay.
     fn finish(&self, line: &TimedLine<'a>, found: Found) -> LineCandidates {
-        let mut order: Vec<(usize, &(Candidate, u32))> = found.list.iter().enumerate().collect();
+        let all: Vec<Candidate> = found.list.iter().map(|(candidate, _)| candidate.clone()).collect();
+        let kinder = self.for_the_unknown(line, &all).0;
+        let free = self.free(line, &all);
+        let cost = found.cost_of(self.people.len(), &(0..all.len()).map(|at| (at, at)).collect());
+        let outdone = |v: usize| {
+            v > 0
+                && !free.contains(&v)
+                && (0..all.len()).any(|w| {
+                    w != v
+                        && (!kinder.contains(&v) || kinder.contains(&w))
+                        && self.outdoes(line, (&all[w], w), (&all[v], v), &cost)
+                })
+        };
+        let mut order: Vec<(usize, &(Candidate, u32))> =
+            found.list.iter().enumerate().filter(|(at, _)| !outdone(*at)).collect();
         order[1..].sort_by(|(_, (a, da)), (_, (b, db))| (a.rest, da, a).cmp(&(b.rest, db, b)));
         let mut shapes = 0;
         order.retain(|(_, (candidate, _))| {
@@ -397,6 +433,34 @@ impl<'a> Room<'a> {
         let (kinder, never_lead) = self.for_the_unknown(line, &list);
         let free = self.free(line, &list);
         LineCandidates { list, distance, cost, kinder, free, never_lead }
+    }
+
+    /// Whether `w` is at least as good as `v` for everybody: open wherever `v` is, no further, at
+    /// the same level, with the same props and no more of what lasts. Of two alike the first stays.
+    fn outdoes(
+        &self,
+        line: &TimedLine<'_>,
+        (w, w_at): (&Candidate, usize),
+        (v, v_at): (&Candidate, usize),
+        cost: &[[BTreeMap<usize, u32>; 2]],
+    ) -> bool {
+        let level = |candidate: &Candidate| candidate.level(self.library, line.level);
+        if w.rest != v.rest || w.rest || level(w) != level(v) || w.drawn != v.drawn {
+            return false;
+        }
+        let (w_uses, v_uses) = (w.uses(self.library), v.uses(self.library));
+        if !w_uses.iter().all(|of| v_uses.contains(of)) {
+            return false;
+        }
+        let mut alike = w_uses.len() == v_uses.len();
+        for turns in cost.iter().flatten() {
+            match (turns.get(&w_at), turns.get(&v_at)) {
+                (_, None) => alike &= !turns.contains_key(&w_at),
+                (Some(w_cost), Some(v_cost)) if w_cost <= v_cost => alike &= w_cost == v_cost,
+                (_, Some(_)) => return false,
+            }
+        }
+        !alike || w_at < v_at
     }
 
     /// Kinder shapes, and shapes that are never shown, when somebody is there of whom nothing is
@@ -492,7 +556,8 @@ impl Found {
         };
         if let Some(posture) = candidate.posture(library) {
             for (&prop, &number) in &posture.props {
-                *candidate.drawn.entry(prop).or_insert(0) += number;
+                let drawn = candidate.drawn.entry(prop).or_insert(0);
+                *drawn = number.max(*drawn);
             }
             if line.line.padded && kneels(posture) {
                 *candidate.drawn.entry(Prop::Blanket).or_insert(0) += 1;

@@ -137,8 +137,12 @@ fn student_of(room: &Room<'_>, lines: &[LineCandidates], place: usize) -> proble
         let start = start_level(person);
         let reachable = |at: &usize| {
             let candidate = &first.list[*at];
-            matches!(candidate.what, What::LastPause)
-                || open.contains(&(start, candidate.level(room.library, timed.level)))
+            let level = candidate.level(room.library, timed.level);
+            match candidate.what {
+                What::LastPause => true,
+                What::Pause(level) => level == start,
+                What::Posture { .. } | What::Own => open.contains(&(start, level)),
+            }
         };
         stray[0].r.retain(|at, _| reachable(at));
         stray[0].l.retain(|at, _| reachable(at));
@@ -173,9 +177,7 @@ fn barred(
 ) -> Vec<(usize, usize, usize, usize)> {
     let mut pairs: Vec<(usize, usize)> = (1..lines.len()).map(|line| (line - 1, line)).collect();
     let sided = room.table.blocks.iter().filter(|block| block.is_sided());
-    pairs.extend(
-        sided.map(|block| (block.lines.end - 1, block.lines.start)).filter(|(a, b)| a > b),
-    );
+    pairs.extend(sided.map(|block| (block.lines.end - 1, block.lines.start)));
     let theirs = |line: usize| -> BTreeSet<usize> {
         stray[line].r.keys().chain(stray[line].l.keys()).copied().collect()
     };
@@ -187,7 +189,10 @@ fn barred(
     for (a, b) in pairs {
         for &v in theirs(a).iter().filter(|&&v| !last(a, v)) {
             for &w in theirs(b).iter().filter(|&&w| !last(b, w)) {
-                if !open.contains(&(level(a, v), level(b, w))) {
+                // A pause is taken where the person is.
+                let here = level(a, v) == level(b, w);
+                let pauses = matches!(lines[b].list[w].what, What::Pause(_));
+                if (pauses && !here) || !open.contains(&(level(a, v), level(b, w))) {
                     found.push((a, v, b, w));
                 }
             }

@@ -530,7 +530,11 @@ impl<'a> Maker<'a> {
             lines.add(Margin::Quiet, format!("rest: {text}"), name(), None, step.taught.side);
         }
         for finding in &assignment.verdicts {
-            let side = finding.side.map_or(Side::None, Side::from);
+            let both = assignment.verdicts.iter().any(|other| {
+                other.demand == finding.demand && other.side != finding.side
+            });
+            // On both sides of the body the side says nothing.
+            let side = finding.side.filter(|_| !both).map_or(Side::None, Side::from);
             match (finding.verdict, &finding.easing) {
                 (Verdict::Ease, Some(words)) => {
                     let text = with_side(words, side);
