@@ -99,7 +99,10 @@ pub struct Timetable<'a> {
 impl Timetable<'_> {
     /// The passes of a line, in order.
     pub fn passes_of(&self, line: usize) -> impl Iterator<Item = (usize, &Pass)> {
-        self.passes.iter().enumerate().filter(move |(_, pass)| pass.line == line)
+        self.passes
+            .iter()
+            .enumerate()
+            .filter(move |(_, pass)| pass.line == line)
     }
 }
 
@@ -179,7 +182,12 @@ impl<'a> Build<'a> {
                 let text = note.clone().unwrap_or_else(|| "talk".to_owned());
                 self.event(EventKind::Talk, *seconds, text);
             }
-            Item::Move { to, by, takes_s, note } => {
+            Item::Move {
+                to,
+                by,
+                takes_s,
+                note,
+            } => {
                 let link = self.link(self.level, *to, by.as_deref());
                 let seconds = takes_s.or(link.map(|link| link.seconds)).unwrap_or(0);
                 let way = match (note, by, link) {
@@ -198,7 +206,12 @@ impl<'a> Build<'a> {
     }
 
     fn event(&mut self, kind: EventKind, seconds: u32, text: String) {
-        self.table.events.push(Event { start_s: self.now_s, seconds, kind, text });
+        self.table.events.push(Event {
+            start_s: self.now_s,
+            seconds,
+            kind,
+            text,
+        });
         self.now_s += seconds;
     }
 
@@ -309,7 +322,10 @@ impl<'a> Build<'a> {
                 }
             }
         }
-        let holds: u32 = planned.iter().map(|&(line, ..)| self.table.lines[line].pass_s).sum();
+        let holds: u32 = planned
+            .iter()
+            .map(|&(line, ..)| self.table.lines[line].pass_s)
+            .sum();
         let start = self.now_s;
         let mut before = 0;
         for (line, turn, round, extra) in planned {
@@ -332,7 +348,9 @@ impl<'a> Build<'a> {
                     self.pass(line, block.sides[turn], turn, round, end);
                 }
                 None => {
-                    let link = self.table.lines[line].link.filter(|_| turn == 0 && round == 1);
+                    let link = self.table.lines[line]
+                        .link
+                        .filter(|_| turn == 0 && round == 1);
                     if let Some(link) = link {
                         self.event(EventKind::Link, link.seconds, link.words.clone());
                     }
@@ -346,7 +364,14 @@ impl<'a> Build<'a> {
     fn pass(&mut self, line: usize, turn_side: Side, turn: usize, round: u32, end_s: u32) {
         let side = self.side_of(line, turn_side);
         let seconds = end_s - self.now_s;
-        self.table.passes.push(Pass { line, side, turn, round, start_s: self.now_s, seconds });
+        self.table.passes.push(Pass {
+            line,
+            side,
+            turn,
+            round,
+            start_s: self.now_s,
+            seconds,
+        });
         self.now_s = end_s;
     }
 
@@ -369,7 +394,11 @@ impl<'a> Build<'a> {
         if let Some(id) = posture.filter(|_| !known) {
             self.met.push(id);
         }
-        let talk = if known { self.timing.known_posture } else { self.timing.new_posture };
+        let talk = if known {
+            self.timing.known_posture
+        } else {
+            self.timing.new_posture
+        };
         talk + if props { self.timing.props } else { 0 }
     }
 }

@@ -4,6 +4,6 @@ mod body;
 mod group;
 mod laws_group;
 mod support {
-    pub mod brute;
-    pub mod instances;
+    pub(crate) mod brute;
+    pub(crate) mod instances;
 }

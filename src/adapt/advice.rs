@@ -10,8 +10,12 @@ use crate::words::{Level, Use};
 
 /// The final rest that a plan keeps: the larger of 5 minutes and a tenth of the class; 3 minutes in
 /// classes of up to 30 (job.md 1.5, our choice after V 91).
-pub fn least_rest_s(slot_s: u32) -> u32 {
-    if slot_s <= 30 * 60 { 180 } else { (slot_s / 10).max(300) }
+pub(super) fn least_rest_s(slot_s: u32) -> u32 {
+    if slot_s <= 30 * 60 {
+        180
+    } else {
+        (slot_s / 10).max(300)
+    }
 }
 
 impl Scene<'_> {
@@ -44,7 +48,9 @@ impl Scene<'_> {
         let in_room = adapted.students.len();
         let mut found = Vec::new();
         for line in 0..self.table.lines.len() {
-            let Some((at, _)) = self.table.passes_of(line).next() else { continue };
+            let Some((at, _)) = self.table.passes_of(line).next() else {
+                continue;
+            };
             let step = &adapted.steps[at];
             let away = adapted
                 .students
@@ -52,7 +58,10 @@ impl Scene<'_> {
                 .filter(|student| student.assignments[at].posture != step.taught.posture)
                 .count();
             if in_room > 1 && away * 2 > in_room && step.lead.posture == step.taught.posture {
-                let kinder = step.options.iter().max_by_key(|option| option.students.len());
+                let kinder = step
+                    .options
+                    .iter()
+                    .max_by_key(|option| option.students.len());
                 if let Some(kinder) = kinder {
                     found.push(Advice {
                         kind: AdviceKind::ReplacePosture,
@@ -126,7 +135,9 @@ impl Scene<'_> {
                 most
             };
             if longest > most {
-                let line = self.table.lines[self.table.passes[at_longest].line].line.number;
+                let line = self.table.lines[self.table.passes[at_longest].line]
+                    .line
+                    .number;
                 found.push(Advice {
                     kind: AdviceKind::LongBout,
                     text: format!(
@@ -145,7 +156,10 @@ impl Scene<'_> {
     }
 
     fn over_time(&self, adapted: &Adapted) -> Option<Advice> {
-        let over = adapted.class.adapted_s.saturating_sub(self.task.class.slot_s);
+        let over = adapted
+            .class
+            .adapted_s
+            .saturating_sub(self.task.class.slot_s);
         (over > 0).then(|| Advice {
             kind: AdviceKind::OverTime,
             text: format!(
@@ -179,12 +193,20 @@ impl Scene<'_> {
     /// The last pass of a shape that is for resting, in the last quarter of the class.
     pub(super) fn final_rest(&self) -> Option<usize> {
         let late = self.table.planned_s / 4 * 3;
-        self.table.passes.iter().enumerate().rev().find_map(|(at, pass)| {
-            let posture = self.table.lines[pass.line].posture;
-            let posture = posture.and_then(|id| self.task.library.postures.get(id))?;
-            let is_rest = posture.purposes.get("rest").is_some_and(|&weight| weight >= 2);
-            (is_rest && pass.start_s + pass.seconds >= late).then_some(at)
-        })
+        self.table
+            .passes
+            .iter()
+            .enumerate()
+            .rev()
+            .find_map(|(at, pass)| {
+                let posture = self.table.lines[pass.line].posture;
+                let posture = posture.and_then(|id| self.task.library.postures.get(id))?;
+                let is_rest = posture
+                    .purposes
+                    .get("rest")
+                    .is_some_and(|&weight| weight >= 2);
+                (is_rest && pass.start_s + pass.seconds >= late).then_some(at)
+            })
     }
 
     fn much_to_say(&self, adapted: &Adapted) -> Option<Advice> {

@@ -7,9 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::Scene;
-use crate::adapted::{
-    Adapted, Ask, Assignment, Caution, CautionKind, Finding, State, StudentPlan,
-};
+use crate::adapted::{Adapted, Ask, Assignment, Caution, CautionKind, Finding, State, StudentPlan};
 use crate::judge::facts::Person;
 use crate::judge::guidance;
 use crate::judge::weeks;
@@ -38,7 +36,10 @@ impl Scene<'_> {
     pub(super) fn cautions(&self, adapted: &Adapted) -> (Vec<Caution>, Vec<Ask>) {
         let mut cautions = Vec::new();
         for student in &adapted.students {
-            let person = self.people.iter().find(|person| person.student.id == student.id);
+            let person = self
+                .people
+                .iter()
+                .find(|person| person.student.id == student.id);
             if let Some(person) = person {
                 self.of_person(person, student, &mut cautions);
             }
@@ -50,7 +51,10 @@ impl Scene<'_> {
             .filter(|caution| is_question(caution))
             .filter_map(|caution| {
                 let student = caution.student.clone()?;
-                Some(Ask { student, text: caution.text.clone() })
+                Some(Ask {
+                    student,
+                    text: caution.text.clone(),
+                })
             })
             .collect();
         (cautions, asks)
@@ -69,62 +73,130 @@ impl Scene<'_> {
             });
         };
         for told in &person.student.today {
-            add(CautionKind::Today, self.today_words(told), Vec::new(), Strength::OwnWord, None);
+            add(
+                CautionKind::Today,
+                self.today_words(told),
+                Vec::new(),
+                Strength::OwnWord,
+                None,
+            );
         }
         for (limitation, met) in self.met(person, plan) {
             let steps: Vec<usize> = met.steps.iter().copied().collect();
             let strength = met.strength.unwrap_or(Strength::CommonPractice);
             let known = self.task.library.limitations.get(&limitation);
             let name = self.told_words(person, &limitation);
-            let caution = known.and_then(|known| known.caution.clone()).unwrap_or_default();
+            let caution = known
+                .and_then(|known| known.caution.clone())
+                .unwrap_or_default();
             if !met.waiting.is_empty() {
                 let text = format!(
                     "{name}: what has their clinician said about {}? Kept away until that is known.",
                     listed(&met.waiting)
                 );
-                add(CautionKind::AskFirst, text, steps.clone(), strength, met.source.clone());
+                add(
+                    CautionKind::AskFirst,
+                    text,
+                    steps.clone(),
+                    strength,
+                    met.source.clone(),
+                );
             }
             if !met.kept.is_empty() {
                 let text = format!("{name}: kept from {}. {caution}", listed(&met.kept));
-                add(CautionKind::Watch, text.trim_end().to_owned(), steps.clone(), strength, met.source.clone());
+                add(
+                    CautionKind::Watch,
+                    text.trim_end().to_owned(),
+                    steps.clone(),
+                    strength,
+                    met.source.clone(),
+                );
             } else if !met.watched.is_empty() {
                 let text = format!("{name}: watch {}. {caution}", listed(&met.watched));
-                add(CautionKind::Watch, text.trim_end().to_owned(), steps, strength, met.source);
+                add(
+                    CautionKind::Watch,
+                    text.trim_end().to_owned(),
+                    steps,
+                    strength,
+                    met.source,
+                );
             }
         }
         for line in &person.lines {
-            add(line.kind, line.text.clone(), Vec::new(), line.strength, None);
+            add(
+                line.kind,
+                line.text.clone(),
+                Vec::new(),
+                line.strength,
+                None,
+            );
         }
         if person.rest_only {
             let text = "rest only until their doctor or midwife has said that they may take part.";
-            add(CautionKind::AskFirst, text.to_owned(), Vec::new(), Strength::Guideline, None);
+            add(
+                CautionKind::AskFirst,
+                text.to_owned(),
+                Vec::new(),
+                Strength::Guideline,
+                None,
+            );
         }
         for said in &person.student.guidance {
             let words = said.says.as_deref().unwrap_or("(no words noted)");
             let when = said.on.map_or_else(|| "no date".to_owned(), vague);
             let text = format!("{}, {when}: “{words}”", said.from);
-            let strength =
-                if guidance::may_speak(said) { Strength::Clinician } else { Strength::OwnWord };
+            let strength = if guidance::may_speak(said) {
+                Strength::Clinician
+            } else {
+                Strength::OwnWord
+            };
             add(CautionKind::Guidance, text, Vec::new(), strength, None);
         }
         for text in &plan.access {
             let text = access_advice(text);
-            add(CautionKind::Access, text, Vec::new(), Strength::OwnWord, None);
+            add(
+                CautionKind::Access,
+                text,
+                Vec::new(),
+                Strength::OwnWord,
+                None,
+            );
         }
         if plan.late_min > 0 {
             let text = format!(
                 "{} min late: a word at the door, then arms up and small knee bends to catch up.",
                 plan.late_min
             );
-            add(CautionKind::Late, text, Vec::new(), Strength::CommonPractice, None);
+            add(
+                CautionKind::Late,
+                text,
+                Vec::new(),
+                Strength::CommonPractice,
+                None,
+            );
         }
         for decline in &person.student.declines {
-            let text = format!("would rather not: “{}”. Their choice; not offered.", decline.words);
-            add(CautionKind::Reminder, text, Vec::new(), Strength::OwnWord, None);
+            let text = format!(
+                "would rather not: “{}”. Their choice; not offered.",
+                decline.words
+            );
+            add(
+                CautionKind::Reminder,
+                text,
+                Vec::new(),
+                Strength::OwnWord,
+                None,
+            );
         }
         if matches!(plan.state, State::NotAsked | State::Declined) && plan.place != "recording" {
             let text = "planned for as unknown: kinder shapes are on the menu for anyone.";
-            add(CautionKind::Reminder, text.to_owned(), Vec::new(), Strength::CommonPractice, None);
+            add(
+                CautionKind::Reminder,
+                text.to_owned(),
+                Vec::new(),
+                Strength::CommonPractice,
+                None,
+            );
         }
     }
 
@@ -133,7 +205,10 @@ impl Scene<'_> {
         let mut all: BTreeMap<LimitationId, Met> = BTreeMap::new();
         for assignment in &plan.assignments {
             for (finding, taken) in findings(assignment) {
-                let silent = person.rules.iter().any(|rule| rule.rule == finding.rule && rule.silent);
+                let silent = person
+                    .rules
+                    .iter()
+                    .any(|rule| rule.rule == finding.rule && rule.silent);
                 if silent {
                     continue;
                 }
@@ -152,7 +227,10 @@ impl Scene<'_> {
                 };
                 set.insert(words);
                 met.steps.insert(assignment.step);
-                if met.strength.is_none_or(|strength| finding.strength < strength) {
+                if met
+                    .strength
+                    .is_none_or(|strength| finding.strength < strength)
+                {
                     met.strength = Some(finding.strength);
                     met.source = finding.source.clone();
                 }
@@ -174,7 +252,11 @@ impl Scene<'_> {
         if let Some(age) = counted.age {
             let along = weeks::in_words(age.least_days);
             let about = if age.is_exact() { "" } else { "about " };
-            let since = if counted.kind.clock == Clock::Since { " ago" } else { "" };
+            let since = if counted.kind.clock == Clock::Since {
+                " ago"
+            } else {
+                ""
+            };
             words = format!("{words}, {about}{along}{since}");
         }
         match &counted.told.note {
@@ -190,7 +272,10 @@ impl Scene<'_> {
                 let known = self.task.library.limitations.get(&told.what);
                 let name = known.map_or(told.what.as_str(), |known| known.name.as_str());
                 let severity = told.severity.map_or(String::new(), |s| format!(", {s}"));
-                let note = told.note.as_ref().map_or(String::new(), |note| format!(", “{note}”"));
+                let note = told
+                    .note
+                    .as_ref()
+                    .map_or(String::new(), |note| format!(", “{note}”"));
                 format!("said today: {name}{severity}{note}. This outranks the form.")
             }
         }
@@ -200,7 +285,10 @@ impl Scene<'_> {
     fn warning_signs(&self) -> Vec<Caution> {
         let everyone = std::iter::once("H".to_owned());
         let theirs = self.people.iter().flat_map(|person| {
-            person.told.iter().flat_map(|told| told.kind.signs.iter().cloned())
+            person
+                .told
+                .iter()
+                .flat_map(|told| told.kind.signs.iter().cloned())
         });
         let mut letters: Vec<String> = Vec::new();
         for letter in everyone.chain(theirs) {
@@ -239,19 +327,26 @@ fn is_question(caution: &Caution) -> bool {
 /// Findings on a step: those on the shape given, and those that kept from the taught one.
 fn findings(assignment: &Assignment) -> impl Iterator<Item = (&Finding, bool)> {
     let given = assignment.verdicts.iter().map(|finding| (finding, true));
-    let instead = assignment.instead_of.iter().flat_map(|instead| &instead.verdicts);
+    let instead = assignment
+        .instead_of
+        .iter()
+        .flat_map(|instead| &instead.verdicts);
     given.chain(instead.map(|finding| (finding, false)))
 }
 
 fn listed(words: &BTreeSet<String>) -> String {
     // What falls on both sides is said once.
     let both = |word: &str| {
-        let base = word.strip_suffix(" (left)").or_else(|| word.strip_suffix(" (right)"))?;
+        let base = word
+            .strip_suffix(" (left)")
+            .or_else(|| word.strip_suffix(" (right)"))?;
         let other = |side: &str| words.contains(&format!("{base} ({side})"));
         (other("left") && other("right")).then(|| base.to_owned())
     };
-    let mut words: Vec<String> =
-        words.iter().map(|word| both(word).unwrap_or_else(|| word.clone())).collect();
+    let mut words: Vec<String> = words
+        .iter()
+        .map(|word| both(word).unwrap_or_else(|| word.clone()))
+        .collect();
     words.dedup();
     match words.as_slice() {
         [] => String::new(),
@@ -267,7 +362,11 @@ pub(super) fn vague(date: VagueDate) -> String {
         return day.strftime("%-d %B %Y").to_string();
     }
     let same_month = day.month() == date.latest.month() && day.year() == date.latest.year();
-    if same_month { day.strftime("%B %Y").to_string() } else { day.year().to_string() }
+    if same_month {
+        day.strftime("%B %Y").to_string()
+    } else {
+        day.year().to_string()
+    }
 }
 
 fn access_advice(words: &str) -> String {

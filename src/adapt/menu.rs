@@ -56,13 +56,19 @@ impl Entry {
 impl Scene<'_> {
     /// Every line's menu.
     pub(super) fn menus(&self) -> Vec<Menu> {
-        (0..self.table.lines.len()).map(|line| self.menu(line)).collect()
+        (0..self.table.lines.len())
+            .map(|line| self.menu(line))
+            .collect()
     }
 
     fn menu(&self, line: usize) -> Menu {
         let candidates = &self.lines[line];
         let mut by_shape: BTreeMap<String, (Vec<usize>, [Vec<usize>; 2])> = BTreeMap::new();
-        for (at, pass) in self.table.passes_of(line).filter(|(_, pass)| pass.round == 1) {
+        for (at, pass) in self
+            .table
+            .passes_of(line)
+            .filter(|(_, pass)| pass.round == 1)
+        {
             for (person, choices) in self.choices.iter().enumerate() {
                 let candidate = &candidates.list[choices[at]];
                 if !candidate.rest {
@@ -82,11 +88,16 @@ impl Scene<'_> {
             .into_iter()
             .map(|(shape, (forms, people))| {
                 let offered = |list: &[usize]| {
-                    list.iter().any(|&other| candidates.list[other].shape() == shape)
+                    list.iter()
+                        .any(|&other| candidates.list[other].shape() == shape)
                 };
                 let nobody = people.iter().all(Vec::is_empty);
                 Entry {
-                    candidate: if shape == taught_shape { 0 } else { commonest(&forms) },
+                    candidate: if shape == taught_shape {
+                        0
+                    } else {
+                        commonest(&forms)
+                    },
                     anyone: shape != taught_shape
                         && (offered(&candidates.free) || (nobody && offered(&candidates.kinder))),
                     people,
@@ -97,7 +108,11 @@ impl Scene<'_> {
         entries.sort_by_key(|entry| entry.candidate);
         let lead = self.lead(line, &entries);
         self.speak(line, &mut entries, lead);
-        Menu { taught: id_of(&candidates.list[0]), lead, entries }
+        Menu {
+            taught: id_of(&candidates.list[0]),
+            lead,
+            entries,
+        }
     }
 
     fn lead(&self, line: usize, entries: &[Entry]) -> usize {
@@ -108,9 +123,18 @@ impl Scene<'_> {
             return taught;
         }
         let rank = |(place, entry): &(usize, &Entry)| {
-            (!hidden(entry), entry.nodes(), entry.candidate == 0, std::cmp::Reverse(*place))
+            (
+                !hidden(entry),
+                entry.nodes(),
+                entry.candidate == 0,
+                std::cmp::Reverse(*place),
+            )
         };
-        entries.iter().enumerate().max_by_key(rank).map_or(0, |(place, _)| place)
+        entries
+            .iter()
+            .enumerate()
+            .max_by_key(rank)
+            .map_or(0, |(place, _)| place)
     }
 
     /// Marks what to say aloud: the teacher's own choices, then what serves most people.
@@ -132,7 +156,9 @@ impl Scene<'_> {
 
     /// Every expanded step.
     pub(super) fn steps(&self, menus: &[Menu]) -> Vec<Step> {
-        (0..self.table.passes.len()).map(|at| self.step(at, menus)).collect()
+        (0..self.table.passes.len())
+            .map(|at| self.step(at, menus))
+            .collect()
     }
 
     fn step(&self, at: usize, menus: &[Menu]) -> Step {
@@ -141,15 +167,17 @@ impl Scene<'_> {
         let menu = &menus[pass.line];
         let library = self.task.library;
         let turn = self.room.turn_side(timed, pass.turn);
-        let shown = menu.entries.get(menu.lead).map_or(0, |entry| entry.candidate);
+        let shown = menu
+            .entries
+            .get(menu.lead)
+            .map_or(0, |entry| entry.candidate);
         let lead = &self.lines[pass.line].list[shown];
         let options = menu
             .entries
             .iter()
             .enumerate()
             .filter(|&(place, entry)| {
-                place != menu.lead
-                    && (entry.anyone || !entry.anyone_on(Some(pass.turn)).is_empty())
+                place != menu.lead && (entry.anyone || !entry.anyone_on(Some(pass.turn)).is_empty())
             })
             .map(|(_, entry)| self.option(pass.line, entry, pass.turn))
             .collect();
@@ -157,8 +185,11 @@ impl Scene<'_> {
             Taught::Own { name, .. } => name.clone(),
             Taught::Posture(_) => self.name_of(&self.lines[pass.line].list[0]),
         };
-        let changed_because =
-            if shown == 0 { Vec::new() } else { self.changed_because(pass.line, pass.turn) };
+        let changed_because = if shown == 0 {
+            Vec::new()
+        } else {
+            self.changed_because(pass.line, pass.turn)
+        };
         let lead_posture = lead.posture(library);
         Step {
             index: at + 1,
@@ -184,11 +215,23 @@ impl Scene<'_> {
                     Choice::Posture(_) => None,
                 })
                 .collect(),
-            taught: Shape { posture: menu.taught.clone(), name: taught_name.clone(), side: pass.side },
+            taught: Shape {
+                posture: menu.taught.clone(),
+                name: taught_name.clone(),
+                side: pass.side,
+            },
             lead: Lead {
                 posture: id_of(lead),
-                name: if shown == 0 { taught_name } else { self.name_of(lead) },
-                side: if shown == 0 { pass.side } else { lead.side(library, turn) },
+                name: if shown == 0 {
+                    taught_name
+                } else {
+                    self.name_of(lead)
+                },
+                side: if shown == 0 {
+                    pass.side
+                } else {
+                    lead.side(library, turn)
+                },
                 changed_because,
             },
             options,
@@ -225,11 +268,18 @@ impl Scene<'_> {
 
     fn lost(&self, line: usize, candidate: &Candidate) -> Vec<PurposeId> {
         let library = self.task.library;
-        let taught = self.table.lines[line].posture.and_then(|id| library.postures.get(id));
+        let taught = self.table.lines[line]
+            .posture
+            .and_then(|id| library.postures.get(id));
         let (Some(taught), Some(other)) = (taught, candidate.posture(library)) else {
             return Vec::new();
         };
-        taught.purposes.keys().filter(|id| !other.purposes.contains_key(*id)).cloned().collect()
+        taught
+            .purposes
+            .keys()
+            .filter(|id| !other.purposes.contains_key(*id))
+            .cloned()
+            .collect()
     }
 
     /// Which demands keep how many people from the taught shape, most first.
@@ -240,20 +290,30 @@ impl Scene<'_> {
             return Vec::new();
         };
         let side = self.room.turn_side(timed, turn);
-        let side = if taught.is_sided() { side } else { crate::words::Side::None };
+        let side = if taught.is_sided() {
+            side
+        } else {
+            crate::words::Side::None
+        };
         let mut counts: BTreeMap<DemandId, usize> = BTreeMap::new();
         for person in self.people {
-            let at =
-                At { posture: taught, side, hold_s: timed.line.hold_s, padded: timed.line.padded };
+            let at = At {
+                posture: taught,
+                side,
+                hold_s: timed.line.hold_s,
+                padded: timed.line.padded,
+            };
             let judged = judge(person, at, None, library);
-            if judged.form.is_none() {
-                if let Some(first) = judged.findings.iter().find(|f| f.verdict >= Verdict::Ease) {
-                    *counts.entry(first.demand.clone()).or_insert(0) += 1;
-                }
+            if judged.form.is_none()
+                && let Some(first) = judged.findings.iter().find(|f| f.verdict >= Verdict::Ease)
+            {
+                *counts.entry(first.demand.clone()).or_insert(0) += 1;
             }
         }
-        let mut counts: Vec<DemandCount> =
-            counts.into_iter().map(|(demand, students)| DemandCount { demand, students }).collect();
+        let mut counts: Vec<DemandCount> = counts
+            .into_iter()
+            .map(|(demand, students)| DemandCount { demand, students })
+            .collect();
         counts.sort_by(|a, b| (b.students, &a.demand).cmp(&(a.students, &b.demand)));
         counts
     }
@@ -286,5 +346,9 @@ impl Scene<'_> {
 /// The form that occurs most; ties go to the first in the list.
 fn commonest(forms: &[usize]) -> usize {
     let count = |form: &usize| forms.iter().filter(|other| *other == form).count();
-    forms.iter().copied().max_by_key(|form| (count(form), std::cmp::Reverse(*form))).unwrap_or(0)
+    forms
+        .iter()
+        .copied()
+        .max_by_key(|form| (count(form), std::cmp::Reverse(*form)))
+        .unwrap_or(0)
 }

@@ -17,9 +17,9 @@ use jiff::civil::Date;
 
 use crate::adapted::{self, Adapted, PlanFacts, Terms};
 use crate::class::ClassPlan;
+use crate::group::check::InstanceError;
 use crate::group::plan::Plan;
 use crate::group::problem::Instance;
-use crate::group::check::InstanceError;
 use crate::group::solve::{Limit, Progress};
 use crate::judge::facts::{self, Person};
 use crate::library::Library;
@@ -112,7 +112,10 @@ struct Scene<'a> {
 /// # Errors
 /// An [`InstanceError`] when the planner is given an instance that breaks its rules: a fault of ours, never
 /// of what somebody wrote.
-pub fn adapt(task: &Task<'_>, progress: &mut dyn FnMut(Progress)) -> Result<Outcome, InstanceError> {
+pub fn adapt(
+    task: &Task<'_>,
+    progress: &mut dyn FnMut(Progress),
+) -> Result<Outcome, InstanceError> {
     let anyone = nobody_known();
     let roster = task.roster.unwrap_or(&anyone);
     let table = timetable::timetable(task.class, task.library, task.settings);
@@ -126,7 +129,11 @@ pub fn adapt(task: &Task<'_>, progress: &mut dyn FnMut(Progress)) -> Result<Outc
         library: task.library,
         table: &table,
         people: &people,
-        stock: task.stock.counts.as_ref().map(|counts| left_for_students(counts, &table, task)),
+        stock: task
+            .stock
+            .counts
+            .as_ref()
+            .map(|counts| left_for_students(counts, &table, task)),
         graph: &graph,
     };
     let lines = room.candidates();
@@ -143,7 +150,11 @@ pub fn adapt(task: &Task<'_>, progress: &mut dyn FnMut(Progress)) -> Result<Outc
         plan: &plan,
     };
     let adapted = scene.put_together();
-    Ok(Outcome { adapted, instance, plan })
+    Ok(Outcome {
+        adapted,
+        instance,
+        plan,
+    })
 }
 
 /// What the teacher uses for the taught shape of a line.
@@ -166,7 +177,11 @@ fn left_for_students(stock: &PropCounts, table: &Timetable<'_>, task: &Task<'_>)
     let mut left = with_arms_counted(stock);
     for (&prop, there) in &mut left {
         let most = (0..table.lines.len())
-            .filter_map(|line| teachers_props(table, line, task.library).get(&prop).copied())
+            .filter_map(|line| {
+                teachers_props(table, line, task.library)
+                    .get(&prop)
+                    .copied()
+            })
             .max();
         *there = there.saturating_sub(most.unwrap_or(0));
     }
@@ -195,7 +210,11 @@ impl Scene<'_> {
             class: adapted::ClassFacts {
                 title: self.task.class.title.clone(),
                 date: self.task.date.to_string(),
-                start: self.task.class.start.map(|time| time.strftime("%H:%M").to_string()),
+                start: self
+                    .task
+                    .class
+                    .start
+                    .map(|time| time.strftime("%H:%M").to_string()),
                 slot_s: self.task.class.slot_s,
                 planned_s: self.table.planned_s,
                 adapted_s,
@@ -225,7 +244,10 @@ impl Scene<'_> {
         let weights = &library.weights;
         let stances = library.stances.values().map(|stance| {
             let option = facts::stance_option(&stance.id, library, self.task.settings);
-            (stance.id.to_string(), option.unwrap_or(&stance.default).to_owned())
+            (
+                stance.id.to_string(),
+                option.unwrap_or(&stance.default).to_owned(),
+            )
         });
         let weights = [
             ("option", weights.option),
@@ -241,7 +263,9 @@ impl Scene<'_> {
             date: self.task.date.to_string(),
             max_options: self.task.max_options,
             stances: stances.collect(),
-            weights: weights.map(|(name, weight)| (name.to_owned(), weight)).into(),
+            weights: weights
+                .map(|(name, weight)| (name.to_owned(), weight))
+                .into(),
             library: library.hash.clone(),
         }
     }
@@ -275,7 +299,12 @@ impl Scene<'_> {
                 continue;
             };
             let taken = students.iter().filter_map(|student| {
-                student.assignments.get(at)?.link.as_ref().map(|link| link.seconds)
+                student
+                    .assignments
+                    .get(at)?
+                    .link
+                    .as_ref()
+                    .map(|link| link.seconds)
             });
             longer += taken.max().unwrap_or(0).saturating_sub(link.seconds);
         }

@@ -17,7 +17,11 @@ use crate::words::{Level, PostureId, Prop, PropCounts};
 impl Scene<'_> {
     /// Every student's plan, ordered by short name.
     pub(super) fn students(&self, menus: &[Menu]) -> Vec<StudentPlan> {
-        let names: Vec<&str> = self.people.iter().map(|p| p.student.name.as_str()).collect();
+        let names: Vec<&str> = self
+            .people
+            .iter()
+            .map(|p| p.student.name.as_str())
+            .collect();
         let short = short_names(&names);
         let mut plans: Vec<StudentPlan> = self
             .people
@@ -46,7 +50,10 @@ impl Scene<'_> {
             })
             .count();
         let open = |assignment: &Assignment| {
-            let instead = assignment.instead_of.iter().flat_map(|instead| &instead.verdicts);
+            let instead = assignment
+                .instead_of
+                .iter()
+                .flat_map(|instead| &instead.verdicts);
             instead
                 .filter(|finding| finding.verdict == crate::words::Verdict::AskFirst)
                 .map(|finding| finding.demand.clone())
@@ -78,7 +85,11 @@ impl Scene<'_> {
             late_min: student.late_min,
             note: student.note.clone(),
             ask_first,
-            unrecognised: person.unrecognised.iter().map(ToString::to_string).collect(),
+            unrecognised: person
+                .unrecognised
+                .iter()
+                .map(ToString::to_string)
+                .collect(),
             assignments,
         }
     }
@@ -117,7 +128,10 @@ impl Scene<'_> {
         let turn = self.room.turn_side(line, pass.turn);
         let (posture, side) = (candidate.posture(library), candidate.side(library, turn));
         let level = candidate.level(library, line.level);
-        let hold_s = candidate.form.short_s.map_or(line.line.hold_s, |s| s.min(line.line.hold_s));
+        let hold_s = candidate
+            .form
+            .short_s
+            .map_or(line.line.hold_s, |s| s.min(line.line.hold_s));
         let is_taught = posture.map(|posture| &posture.id) == line.posture
             && side == pass.side
             && !candidate.rest;
@@ -129,7 +143,12 @@ impl Scene<'_> {
                 && (line.line.padded
                     || posture.is_some_and(|p| p.facts.contains(&Fact::KneePadded))));
         let judged = |posture, side, padded| {
-            let at = At { posture, side, hold_s, padded };
+            let at = At {
+                posture,
+                side,
+                hold_s,
+                padded,
+            };
             judge(person, at, Some(Prop::Wall), library).findings
         };
         let instead_of = match line.posture.and_then(|id| library.postures.get(id)) {
@@ -138,7 +157,12 @@ impl Scene<'_> {
                 side: pass.side,
                 verdicts: judge(
                     person,
-                    At { posture: taught, side: pass.side, hold_s: line.line.hold_s, padded },
+                    At {
+                        posture: taught,
+                        side: pass.side,
+                        hold_s: line.line.hold_s,
+                        padded,
+                    },
                     None,
                     library,
                 )
@@ -192,7 +216,9 @@ impl Scene<'_> {
         by: Option<&str>,
     ) -> Option<LinkTaken> {
         let open = ways(self.room, person, from, to)?;
-        let taught = open.iter().find(|link| by.is_some_and(|by| link.by.iter().any(|n| n == by)));
+        let taught = open
+            .iter()
+            .find(|link| by.is_some_and(|by| link.by.iter().any(|n| n == by)));
         taught.or(open.first()).map(|link| LinkTaken {
             id: link.id.to_string(),
             seconds: link.seconds,

@@ -16,14 +16,21 @@ impl Scene<'_> {
         &self,
         students: &[StudentPlan],
     ) -> (BTreeMap<Prop, PropUse>, Vec<Fetch>, Vec<Short>) {
-        let drawn: Vec<Drawn<'_>> =
-            (0..self.table.passes.len()).map(|at| self.drawn_at(at)).collect();
+        let drawn: Vec<Drawn<'_>> = (0..self.table.passes.len())
+            .map(|at| self.drawn_at(at))
+            .collect();
         let teachers: Vec<PropCounts> = (0..self.table.lines.len())
             .map(|line| teachers_props(self.table, line, self.task.library))
             .collect();
         let total = |at: usize, prop: Prop| -> u32 {
-            let students: u32 = drawn[at].iter().filter_map(|(_, theirs)| theirs.get(&prop)).sum();
-            let teacher = teachers[self.table.passes[at].line].get(&prop).copied().unwrap_or(0);
+            let students: u32 = drawn[at]
+                .iter()
+                .filter_map(|(_, theirs)| theirs.get(&prop))
+                .sum();
+            let teacher = teachers[self.table.passes[at].line]
+                .get(&prop)
+                .copied()
+                .unwrap_or(0);
             students + teacher
         };
         let mut uses = BTreeMap::new();
@@ -34,7 +41,10 @@ impl Scene<'_> {
             if needed == 0 {
                 continue;
             }
-            let peak = totals.iter().position(|&total| total == needed).unwrap_or(0);
+            let peak = totals
+                .iter()
+                .position(|&total| total == needed)
+                .unwrap_or(0);
             let stock = self.task.stock.counts.as_ref().map(with_arms_counted);
             let stock = stock.map(|counts| counts.get(&prop).copied().unwrap_or(0));
             uses.insert(
@@ -68,7 +78,10 @@ impl Scene<'_> {
     /// Where more of a prop is in use than at the step before.
     fn fetch(&self, prop: Prop, drawn: &[Drawn<'_>]) -> Vec<Fetch> {
         let number = |at: usize| -> u32 {
-            drawn[at].iter().filter_map(|(_, theirs)| theirs.get(&prop)).sum()
+            drawn[at]
+                .iter()
+                .filter_map(|(_, theirs)| theirs.get(&prop))
+                .sum()
         };
         let mut found = Vec::new();
         let mut before = 0;
@@ -100,13 +113,18 @@ impl Scene<'_> {
         let Some(stock) = self.task.stock.counts.as_ref().map(with_arms_counted) else {
             return Vec::new();
         };
-        let in_room = students.iter().filter(|student| student.place == "room").count();
+        let in_room = students
+            .iter()
+            .filter(|student| student.place == "room")
+            .count();
         let in_room = u32::try_from(in_room).unwrap_or(u32::MAX);
         // Each prop once, where it runs shortest first; people who bring their own need none.
         let mut found: BTreeMap<Prop, Short> = BTreeMap::new();
         for line in 0..self.table.lines.len() {
             let teacher = teachers_props(self.table, line, self.task.library);
-            let Some((at, _)) = self.table.passes_of(line).next() else { continue };
+            let Some((at, _)) = self.table.passes_of(line).next() else {
+                continue;
+            };
             for (prop, each) in teacher {
                 let there = stock.get(&prop).copied().unwrap_or(0);
                 let bring = self
@@ -120,7 +138,13 @@ impl Scene<'_> {
                 let worse = found.get(&prop).is_none_or(|known| known.needed < needed);
                 if needed > there && worse {
                     let stand_in = stand_in(prop).to_owned();
-                    let short = Short { prop, needed, stock: there, step: at + 1, stand_in };
+                    let short = Short {
+                        prop,
+                        needed,
+                        stock: there,
+                        step: at + 1,
+                        stand_in,
+                    };
                     found.insert(prop, short);
                 }
             }
@@ -132,13 +156,19 @@ impl Scene<'_> {
 
     /// What to set out before anyone comes: the most of each prop, the same at every place first.
     pub(super) fn set_out(&self, adapted: &Adapted) -> Vec<String> {
-        let in_room = adapted.students.iter().filter(|student| student.place == "room").count();
+        let in_room = adapted
+            .students
+            .iter()
+            .filter(|student| student.place == "room")
+            .count();
         let places = u32::try_from(in_room).unwrap_or(0) + 1;
         adapted
             .props
             .iter()
             .map(|(&prop, used)| {
-                let most = used.stock.map_or(used.needed, |stock| used.needed.min(stock));
+                let most = used
+                    .stock
+                    .map_or(used.needed, |stock| used.needed.min(stock));
                 let each = most / places;
                 let rest = most % places;
                 let noun = |number| crate::sheets::words::counted(number, prop);
@@ -158,7 +188,11 @@ impl Scene<'_> {
 }
 
 fn places_words(number: u32) -> String {
-    if number == 1 { "1 place".to_owned() } else { format!("{number} places") }
+    if number == 1 {
+        "1 place".to_owned()
+    } else {
+        format!("{number} places")
+    }
 }
 
 /// What stands in for a prop (common practice, no source; job.md 4.1).
@@ -182,15 +216,17 @@ pub(super) fn stand_in(prop: Prop) -> &'static str {
 /// Props that must pass from one to another because there are too few to leave them lying: what
 /// everyone keeps by them, against what is left in the cupboard.
 fn handovers(drawn: &[Drawn<'_>], prop: Prop, stock: Option<u32>) -> Vec<Handover> {
-    let Some(stock) = stock else { return Vec::new() };
+    let Some(stock) = stock else {
+        return Vec::new();
+    };
     let mut left = stock;
     let mut kept: BTreeMap<&StudentId, u32> = BTreeMap::new();
     let mut found = Vec::new();
     for (at, step) in drawn.iter().enumerate() {
         let wants = |id: &StudentId| {
-            step.iter().find(|(other, _)| *other == id).map_or(0, |(_, theirs)| {
-                theirs.get(&prop).copied().unwrap_or(0)
-            })
+            step.iter()
+                .find(|(other, _)| *other == id)
+                .map_or(0, |(_, theirs)| theirs.get(&prop).copied().unwrap_or(0))
         };
         for (id, theirs) in step {
             let wanted = theirs.get(&prop).copied().unwrap_or(0);
@@ -199,7 +235,10 @@ fn handovers(drawn: &[Drawn<'_>], prop: Prop, stock: Option<u32>) -> Vec<Handove
                 if left > 0 {
                     left -= 1;
                 } else {
-                    let idle = kept.iter().find(|(other, n)| **n > wants(other)).map(|(o, _)| *o);
+                    let idle = kept
+                        .iter()
+                        .find(|(other, n)| **n > wants(other))
+                        .map(|(o, _)| *o);
                     let Some(giver) = idle else { break };
                     kept.entry(giver).and_modify(|n| *n -= 1);
                     found.push(Handover {

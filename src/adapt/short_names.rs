@@ -12,12 +12,17 @@ pub(super) fn short_names(names: &[&str]) -> Vec<String> {
         .map(|(name, first)| {
             let start = shortest_start(first, &firsts);
             let repeated = firsts.iter().filter(|other| *other == first).count() > 1;
-            if repeated { start + initial(name) } else { start }
+            if repeated {
+                start + initial(name)
+            } else {
+                start
+            }
         })
         .collect();
     for place in 0..short.len() {
-        let same: Vec<usize> =
-            (0..short.len()).filter(|&other| short[other] == short[place]).collect();
+        let same: Vec<usize> = (0..short.len())
+            .filter(|&other| short[other] == short[place])
+            .collect();
         if same.len() > 1 {
             for (number, other) in same.into_iter().enumerate() {
                 short[other] = format!("{}{}", short[other], number + 1);
@@ -34,7 +39,9 @@ fn first_word(name: &str) -> &str {
 /// The first letter of the next word, if there is one.
 fn initial(name: &str) -> &str {
     let next = name.split_whitespace().nth(1).unwrap_or("");
-    next.graphemes(true).find(|letter| letter.chars().any(char::is_alphanumeric)).unwrap_or("")
+    next.graphemes(true)
+        .find(|letter| letter.chars().any(char::is_alphanumeric))
+        .unwrap_or("")
 }
 
 fn shortest_start(first: &str, firsts: &[&str]) -> String {
@@ -43,7 +50,9 @@ fn shortest_start(first: &str, firsts: &[&str]) -> String {
         .map(|length| letters[..length].concat())
         .find(|start| {
             let others = firsts.iter().filter(|other| **other != first);
-            !others.clone().any(|other| other.to_lowercase().starts_with(&start.to_lowercase()))
+            !others
+                .clone()
+                .any(|other| other.to_lowercase().starts_with(&start.to_lowercase()))
         })
         .unwrap_or_else(|| first.to_owned())
 }
@@ -54,8 +63,13 @@ mod tests {
 
     #[test]
     fn takes_the_shortest_start_that_is_unique() {
-        let names = ["Aoife", "Anahera", "Carlos", "Bình", "李", "Joan F.", "Joan T."];
-        assert_eq!(short_names(&names), ["Ao", "An", "Ca", "Bì", "李", "JoF", "JoT"]);
+        let names = [
+            "Aoife", "Anahera", "Carlos", "Bình", "李", "Joan F.", "Joan T.",
+        ];
+        assert_eq!(
+            short_names(&names),
+            ["Ao", "An", "Ca", "Bì", "李", "JoF", "JoT"]
+        );
     }
 
     #[test]

@@ -38,7 +38,9 @@ pub fn looked_at(
     let Some(timed) = table.lines.iter().find(|timed| timed.line.number == line) else {
         return Vec::new();
     };
-    let Some(taught) = timed.posture else { return Vec::new() };
+    let Some(taught) = timed.posture else {
+        return Vec::new();
+    };
     let anyone = nobody_known();
     let person = student.and_then(|id| the_person(task, id, &anyone));
     let reach = u32::try_from(task.library.weights.reach).unwrap_or(0);
@@ -55,11 +57,21 @@ pub fn looked_at(
                 (true, side, false) => side,
                 (true, side, true) => side.mirrored(),
             };
-            let at = At { posture, side, hold_s: timed.line.hold_s, padded: timed.line.padded };
+            let at = At {
+                posture,
+                side,
+                hold_s: timed.line.hold_s,
+                padded: timed.line.padded,
+            };
             let verdicts = person.as_ref().map_or_else(Vec::new, |person| {
                 judge(person, at, Some(Prop::Wall), task.library).findings
             });
-            Some(Looked { posture: posture.id.clone(), side, cost: reached.distance, verdicts })
+            Some(Looked {
+                posture: posture.id.clone(),
+                side,
+                cost: reached.distance,
+                verdicts,
+            })
         })
         .collect()
 }
@@ -69,20 +81,32 @@ pub fn kept_counts(task: &Task<'_>, line: usize, side: Side) -> Vec<DemandCount>
     let table = timetable(task.class, task.library, task.settings);
     let timed = table.lines.iter().find(|timed| timed.line.number == line);
     let posture = timed.and_then(|timed| task.library.postures.get(timed.posture?));
-    let (Some(timed), Some(posture)) = (timed, posture) else { return Vec::new() };
+    let (Some(timed), Some(posture)) = (timed, posture) else {
+        return Vec::new();
+    };
     let anyone = nobody_known();
     let mut counts = std::collections::BTreeMap::new();
     for student in &task.roster.unwrap_or(&anyone).students {
         let person = person(student, task.library, task.settings, task.date);
-        let at = At { posture, side, hold_s: timed.line.hold_s, padded: timed.line.padded };
+        let at = At {
+            posture,
+            side,
+            hold_s: timed.line.hold_s,
+            padded: timed.line.padded,
+        };
         let judged = judge(&person, at, None, task.library);
-        let first = judged.findings.iter().find(|finding| finding.verdict >= Verdict::Ease);
+        let first = judged
+            .findings
+            .iter()
+            .find(|finding| finding.verdict >= Verdict::Ease);
         if let (None, Some(first)) = (judged.form, first) {
             *counts.entry(first.demand.clone()).or_insert(0) += 1;
         }
     }
-    let mut counts: Vec<DemandCount> =
-        counts.into_iter().map(|(demand, students)| DemandCount { demand, students }).collect();
+    let mut counts: Vec<DemandCount> = counts
+        .into_iter()
+        .map(|(demand, students)| DemandCount { demand, students })
+        .collect();
     counts.sort_by(|a, b| (b.students, &a.demand).cmp(&(a.students, &b.demand)));
     counts
 }
@@ -90,8 +114,14 @@ pub fn kept_counts(task: &Task<'_>, line: usize, side: Side) -> Vec<DemandCount>
 /// What a person told about the limitation behind a finding.
 pub fn told(task: &Task<'_>, student: &StudentId, finding: &Finding) -> String {
     let anyone = nobody_known();
-    let Some(person) = the_person(task, student, &anyone) else { return String::new() };
-    let Some(counted) = person.told.iter().find(|told| told.kind.id == finding.limitation) else {
+    let Some(person) = the_person(task, student, &anyone) else {
+        return String::new();
+    };
+    let Some(counted) = person
+        .told
+        .iter()
+        .find(|told| told.kind.id == finding.limitation)
+    else {
         return String::new();
     };
     let mut words = match counted.told.side {

@@ -28,7 +28,12 @@ pub(super) fn expand<'a>(basis: &Basis<'a>) -> Vec<Taught<'a>> {
     let mut steps = Vec::new();
     let mut run_number = 0;
     let mut moved = false;
-    for item in basis.class.sections.iter().flat_map(|section| &section.items) {
+    for item in basis
+        .class
+        .sections
+        .iter()
+        .flat_map(|section| &section.items)
+    {
         match item {
             Item::Talk { .. } => {}
             Item::Move { .. } => moved = true,

@@ -114,7 +114,12 @@ pub struct Finding {
 
 /// Reads an adapted class again.
 pub fn audit(adapted: &Adapted, basis: &Basis<'_>) -> Vec<Finding> {
-    let mut reading = Reading { adapted, basis, taught: expansion::expand(basis), found: BTreeSet::new() };
+    let mut reading = Reading {
+        adapted,
+        basis,
+        taught: expansion::expand(basis),
+        found: BTreeSet::new(),
+    };
     reading.made_with();
     if reading.steps() && reading.students() {
         reading.people();
@@ -134,7 +139,11 @@ struct Reading<'a> {
 
 impl Reading<'_> {
     fn find(&mut self, kind: Kind, step: Option<usize>, text: impl Into<String>) {
-        self.found.insert(Finding { kind, step, text: text.into() });
+        self.found.insert(Finding {
+            kind,
+            step,
+            text: text.into(),
+        });
     }
 
     fn made_with(&mut self) {
@@ -146,13 +155,21 @@ impl Reading<'_> {
             self.find(Kind::MadeWith, None, "the date is not the class’s");
         }
         if adapted.made_with.max_options != basis.max_options {
-            self.find(Kind::MadeWith, None, "the limit on shapes at a step is another");
+            self.find(
+                Kind::MadeWith,
+                None,
+                "the limit on shapes at a step is another",
+            );
         }
         if adapted.made_with.library != basis.library.hash {
             self.find(Kind::MadeWith, None, "it was made with another library");
         }
         for stance in basis.library.stances.values() {
-            let set = basis.settings.stances.get(&stance.id).unwrap_or(&stance.default);
+            let set = basis
+                .settings
+                .stances
+                .get(&stance.id)
+                .unwrap_or(&stance.default);
             if adapted.made_with.stances.get(stance.id.as_str()) != Some(set) {
                 let text = format!("the stance {} is not the one set", stance.id);
                 self.find(Kind::MadeWith, None, text);
@@ -164,7 +181,11 @@ impl Reading<'_> {
     fn steps(&mut self) -> bool {
         let (steps, taught) = (&self.adapted.steps, self.taught.clone());
         if steps.len() != taught.len() {
-            let text = format!("{} steps stand here, {} are taught", steps.len(), taught.len());
+            let text = format!(
+                "{} steps stand here, {} are taught",
+                steps.len(),
+                taught.len()
+            );
             self.find(Kind::Step, None, text);
             return false;
         }
@@ -187,7 +208,11 @@ impl Reading<'_> {
             }
             clock = step.start_s;
             if taught.line.keep && step.lead.posture != step.taught.posture {
-                self.find(Kind::Step, here, "the plan keeps this shape, and another is shown");
+                self.find(
+                    Kind::Step,
+                    here,
+                    "the plan keeps this shape, and another is shown",
+                );
             }
         }
         true
@@ -197,7 +222,11 @@ impl Reading<'_> {
     fn students(&mut self) -> bool {
         let mut whole = true;
         let count = |id: &crate::words::StudentId| {
-            self.adapted.students.iter().filter(|student| student.id == *id).count()
+            self.adapted
+                .students
+                .iter()
+                .filter(|student| student.id == *id)
+                .count()
         };
         let wrong: Vec<String> = self
             .basis
@@ -209,19 +238,32 @@ impl Reading<'_> {
             .map(|(place, _)| format!("person {} of the roster is not here once", place + 1))
             .collect();
         let strangers = self.adapted.students.iter().any(|student| {
-            !self.basis.roster.students.iter().any(|known| known.id == student.id)
+            !self
+                .basis
+                .roster
+                .students
+                .iter()
+                .any(|known| known.id == student.id)
         });
         for text in wrong {
             self.find(Kind::Student, None, text);
             whole = false;
         }
         if strangers {
-            self.find(Kind::Student, None, "somebody is here who is not on the roster");
+            self.find(
+                Kind::Student,
+                None,
+                "somebody is here who is not on the roster",
+            );
             whole = false;
         }
         for place in 0..self.adapted.students.len() {
             let student = &self.adapted.students[place];
-            let in_order = student.assignments.iter().map(|a| a.step).eq(1..=self.taught.len());
+            let in_order = student
+                .assignments
+                .iter()
+                .map(|a| a.step)
+                .eq(1..=self.taught.len());
             if !in_order {
                 let text = format!("the path of person {} has not every step once", place + 1);
                 self.find(Kind::Path, None, text);

@@ -24,7 +24,12 @@ impl Reading<'_> {
     pub(super) fn people(&mut self) {
         for place in 0..self.adapted.students.len() {
             let plan = &self.adapted.students[place];
-            let student = self.basis.roster.students.iter().find(|known| known.id == plan.id);
+            let student = self
+                .basis
+                .roster
+                .students
+                .iter()
+                .find(|known| known.id == plan.id);
             let Some(student) = student else { continue };
             let holds = holds(student, self.basis);
             let met = self.path(plan, student, &holds, place);
@@ -44,8 +49,15 @@ impl Reading<'_> {
         let library = self.basis.library;
         let mut met = BTreeSet::new();
         let stays = ["wheelchair", "stays-in-chair"];
-        let in_chair = holds.bans.iter().any(|ban| stays.contains(&ban.limitation.as_str()));
-        let mut level = if in_chair { Level::Chair } else { Level::Standing };
+        let in_chair = holds
+            .bans
+            .iter()
+            .any(|ban| stays.contains(&ban.limitation.as_str()));
+        let mut level = if in_chair {
+            Level::Chair
+        } else {
+            Level::Standing
+        };
         for assignment in &plan.assignments {
             let here = Some(assignment.step);
             let taught = self.taught[assignment.step - 1].clone();
@@ -55,7 +67,9 @@ impl Reading<'_> {
                     posture.level
                 }
                 None if assignment.posture.as_str() == PAUSE => level,
-                None if assignment.posture.as_str() == OWN_SHAPE && taught.posture.is_none() => level,
+                None if assignment.posture.as_str() == OWN_SHAPE && taught.posture.is_none() => {
+                    level
+                }
                 None => {
                     self.find(Kind::UnknownShape, here, "the library knows no such shape");
                     level
@@ -70,16 +84,27 @@ impl Reading<'_> {
                 let scene = Scene::held(posture, taught.side, f64::from(taught.line.hold_s));
                 for ban in &holds.bans {
                     let fires = self.fires(ban, &scene).is_some();
-                    if fires && !ban.silent && matches!(ban.verdict, Verdict::Avoid | Verdict::AskFirst) {
+                    if fires
+                        && !ban.silent
+                        && matches!(ban.verdict, Verdict::Avoid | Verdict::AskFirst)
+                    {
                         met.insert(ban.limitation.clone());
                     }
                 }
             }
-            let fixed = student.fixed.iter().find(|fixed| fixed.line == taught.line.number);
-            if let Some(fixed) = fixed {
-                if fixed.posture != assignment.posture && !assignment.sit_out {
-                    self.find(Kind::Menu, here, format!("person {} is fixed to another shape", place + 1));
-                }
+            let fixed = student
+                .fixed
+                .iter()
+                .find(|fixed| fixed.line == taught.line.number);
+            if let Some(fixed) = fixed
+                && fixed.posture != assignment.posture
+                && !assignment.sit_out
+            {
+                self.find(
+                    Kind::Menu,
+                    here,
+                    format!("person {} is fixed to another shape", place + 1),
+                );
             }
         }
         met
@@ -87,9 +112,18 @@ impl Reading<'_> {
 
     /// Whether a ban fires on a shape, and whether what decided is known well enough to bar it.
     fn fires(&self, ban: &Ban<'_>, scene: &Scene<'_>) -> Option<bool> {
-        let sided = self.basis.library.demands.get(ban.demand).is_some_and(|demand| demand.sided);
+        let sided = self
+            .basis
+            .library
+            .demands
+            .get(ban.demand)
+            .is_some_and(|demand| demand.sided);
         let sides: Vec<BodySide> = match sided {
-            true => BodySide::ALL.iter().copied().filter(|side| ban.on[*side as usize]).collect(),
+            true => BodySide::ALL
+                .iter()
+                .copied()
+                .filter(|side| ban.on[*side as usize])
+                .collect(),
             false => vec![BodySide::Left],
         };
         let firm: Vec<bool> = sides
@@ -100,18 +134,34 @@ impl Reading<'_> {
         (!firm.is_empty()).then(|| firm.contains(&true))
     }
 
-    fn shape(&mut self, assignment: &Assignment, posture: &Posture, holds: &Holds<'_>, place: usize) {
+    fn shape(
+        &mut self,
+        assignment: &Assignment,
+        posture: &Posture,
+        holds: &Holds<'_>,
+        place: usize,
+    ) {
         let here = Some(assignment.step);
         if posture.lead.is_some() == (assignment.side == crate::words::Side::None) {
-            self.find(Kind::UnknownShape, here, format!("person {}: a side that the shape has not", place + 1));
+            self.find(
+                Kind::UnknownShape,
+                here,
+                format!("person {}: a side that the shape has not", place + 1),
+            );
         }
         if holds.rest_only && !assignment.sit_out {
-            self.find(Kind::Avoided, here, format!("person {}: only rests until a word is recorded", place + 1));
+            self.find(
+                Kind::Avoided,
+                here,
+                format!("person {}: only rests until a word is recorded", place + 1),
+            );
         }
         let mut scene = Scene::held(posture, assignment.side, f64::from(assignment.hold_s));
         scene.padded = assignment.padded;
         for ban in &holds.bans {
-            let Some(firm) = self.fires(ban, &scene) else { continue };
+            let Some(firm) = self.fires(ban, &scene) else {
+                continue;
+            };
             match ban.verdict {
                 Verdict::Avoid if !firm => {}
                 Verdict::Avoid | Verdict::AskFirst => {
@@ -146,12 +196,18 @@ impl Reading<'_> {
 
     /// A hold is the one taught, unless a rule of theirs asks for so short a one.
     fn hold(&mut self, assignment: &Assignment, taught_s: u32, holds: &Holds<'_>) {
-        let asked = holds.bans.iter().flat_map(|ban| ban.by).any(|way| {
-            matches!(way, EaseBy::HoldS(most) if *most == assignment.hold_s)
-        });
+        let asked = holds
+            .bans
+            .iter()
+            .flat_map(|ban| ban.by)
+            .any(|way| matches!(way, EaseBy::HoldS(most) if *most == assignment.hold_s));
         let shorter = assignment.hold_s < taught_s && asked;
         if assignment.hold_s != taught_s && !shorter {
-            self.find(Kind::Hold, Some(assignment.step), "a hold is not the one taught");
+            self.find(
+                Kind::Hold,
+                Some(assignment.step),
+                "a hold is not the one taught",
+            );
         }
     }
 
@@ -169,13 +225,26 @@ impl Reading<'_> {
         let needs_one = from != to && self.basis.library.links.values().any(|link| joins(&link));
         let Some(taken) = &assignment.link else {
             if needs_one {
-                self.find(Kind::Link, here, format!("person {}: no way to this level", place + 1));
+                self.find(
+                    Kind::Link,
+                    here,
+                    format!("person {}: no way to this level", place + 1),
+                );
             }
             return;
         };
-        let link = self.basis.library.links.values().find(|link| link.id.as_str() == taken.id);
+        let link = self
+            .basis
+            .library
+            .links
+            .values()
+            .find(|link| link.id.as_str() == taken.id);
         let Some(link) = link.filter(joins) else {
-            self.find(Kind::Link, here, format!("person {}: this way leads elsewhere", place + 1));
+            self.find(
+                Kind::Link,
+                here,
+                format!("person {}: this way leads elsewhere", place + 1),
+            );
             return;
         };
         let barred = holds.bans.iter().any(|ban| {
@@ -184,14 +253,22 @@ impl Reading<'_> {
                 && asked.is_some_and(|asked| *asked >= ban.grade.unwrap_or(Grade::Much))
         });
         if barred {
-            self.find(Kind::Link, here, format!("person {}: this way is kept from them", place + 1));
+            self.find(
+                Kind::Link,
+                here,
+                format!("person {}: this way is kept from them", place + 1),
+            );
         }
     }
 
     /// Runs and totals of what is budgeted, by the holds of the class.
     fn budgets(&mut self, plan: &StudentPlan, holds: &Holds<'_>, place: usize) {
         // A change of shape ends a stand: standing still is judged by each shape's own hold.
-        for (of, limit) in holds.budgets.iter().filter(|(of, _)| *of != Use::StandingStill) {
+        for (of, limit) in holds
+            .budgets
+            .iter()
+            .filter(|(of, _)| *of != Use::StandingStill)
+        {
             let (mut run, mut total) = (0, 0);
             for assignment in &plan.assignments {
                 let posture = self.basis.library.postures.get(&assignment.posture);
@@ -223,7 +300,9 @@ impl Reading<'_> {
     ) {
         let has = |kind: CautionKind| {
             let theirs = self.adapted.cautions.iter();
-            theirs.filter(|c| c.student.as_ref() == Some(&plan.id) && c.kind == kind).count()
+            theirs
+                .filter(|c| c.student.as_ref() == Some(&plan.id) && c.kind == kind)
+                .count()
         };
         let mut owed: Vec<(CautionKind, usize)> = vec![
             (CautionKind::Today, student.today.len()),
@@ -236,22 +315,32 @@ impl Reading<'_> {
         if student.asked != Asked::Yes && !silent {
             owed.push((CautionKind::NotAsked, 1));
         }
-        let kept = holds.bans.iter().filter(|ban| {
-            ban.verdict == Verdict::Avoid && met.contains(ban.limitation)
-        });
+        let kept = holds
+            .bans
+            .iter()
+            .filter(|ban| ban.verdict == Verdict::Avoid && met.contains(ban.limitation));
         let kept: BTreeSet<&LimitationId> = kept.map(|ban| ban.limitation).collect();
-        let waiting = holds.bans.iter().any(|ban| {
-            ban.verdict == Verdict::AskFirst && met.contains(ban.limitation)
-        });
+        let waiting = holds
+            .bans
+            .iter()
+            .any(|ban| ban.verdict == Verdict::AskFirst && met.contains(ban.limitation));
         if !kept.is_empty() || waiting {
             let there = has(CautionKind::Watch) + has(CautionKind::AskFirst);
             if there < kept.len().max(1) {
-                self.find(Kind::Caution, None, format!("person {}: a caution is missing", place + 1));
+                self.find(
+                    Kind::Caution,
+                    None,
+                    format!("person {}: a caution is missing", place + 1),
+                );
             }
         }
         for (kind, number) in owed {
             if has(kind) < number {
-                self.find(Kind::Caution, None, format!("person {}: a caution is missing", place + 1));
+                self.find(
+                    Kind::Caution,
+                    None,
+                    format!("person {}: a caution is missing", place + 1),
+                );
             }
         }
     }
@@ -261,12 +350,14 @@ impl Reading<'_> {
 fn uses(posture: &Posture, of: Use) -> bool {
     let asked = |grade: Grade| {
         posture.demands.get(of.as_str()).is_some_and(|asks| {
-            asks.left.is_some_and(|left| left >= grade) || asks.right.is_some_and(|right| right >= grade)
+            asks.left.is_some_and(|left| left >= grade)
+                || asks.right.is_some_and(|right| right >= grade)
         })
     };
     match of {
         Use::StandingStill => {
-            posture.facts.contains(&Fact::Still) && matches!(posture.body, PostureBody::Shape { .. })
+            posture.facts.contains(&Fact::Still)
+                && matches!(posture.body, PostureBody::Shape { .. })
         }
         Use::ArmsOverhead => {
             let lying = [Level::Supine, Level::Prone, Level::SideLying].contains(&posture.level);

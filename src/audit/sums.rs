@@ -18,7 +18,12 @@ impl Reading<'_> {
     pub(super) fn props(&mut self) {
         let teacher: Vec<PropCounts> = (0..self.taught.len()).map(|at| self.teachers(at)).collect();
         for &prop in Prop::ALL.iter().filter(|prop| **prop != Prop::Mat) {
-            let aside = teacher.iter().filter_map(|used| used.get(&prop)).max().copied().unwrap_or(0);
+            let aside = teacher
+                .iter()
+                .filter_map(|used| used.get(&prop))
+                .max()
+                .copied()
+                .unwrap_or(0);
             let mut most = 0;
             for at in 0..self.taught.len() {
                 let students: u32 = self
@@ -31,23 +36,37 @@ impl Reading<'_> {
                 // A chair with arms serves wherever a chair does.
                 let there = stock.map(|stock| {
                     let of = |prop: Prop| stock.get(&prop).copied().unwrap_or(0);
-                    if prop == Prop::Chair { of(prop) + of(Prop::ChairWithArms) } else { of(prop) }
+                    if prop == Prop::Chair {
+                        of(prop) + of(Prop::ChairWithArms)
+                    } else {
+                        of(prop)
+                    }
                 });
                 if there.is_some_and(|there| students > there.saturating_sub(aside)) {
-                    self.find(Kind::Props, Some(at + 1), format!("more {prop} in use than there is"));
+                    self.find(
+                        Kind::Props,
+                        Some(at + 1),
+                        format!("more {prop} in use than there is"),
+                    );
                 }
                 most = most.max(students + teacher[at].get(&prop).copied().unwrap_or(0));
             }
             let said = self.adapted.props.get(&prop).map_or(0, |said| said.needed);
             if said != most {
-                self.find(Kind::Props, None, format!("{said} {prop} said, {most} in use at once"));
+                self.find(
+                    Kind::Props,
+                    None,
+                    format!("{said} {prop} said, {most} in use at once"),
+                );
             }
         }
     }
 
     fn teachers(&self, at: usize) -> PropCounts {
         let taught = &self.taught[at];
-        let posture = taught.posture.and_then(|id| self.basis.library.postures.get(id));
+        let posture = taught
+            .posture
+            .and_then(|id| self.basis.library.postures.get(id));
         let mut used = posture.map_or_else(PropCounts::new, |posture| posture.props.clone());
         for (&prop, &number) in &taught.line.props {
             let used = used.entry(prop).or_insert(0);
@@ -58,13 +77,21 @@ impl Reading<'_> {
 
     /// What a person takes from the cupboard: all they use, less what they brought.
     fn drawn(&self, plan: &StudentPlan, at: usize) -> PropCounts {
-        let student = self.basis.roster.students.iter().find(|student| student.id == plan.id);
+        let student = self
+            .basis
+            .roster
+            .students
+            .iter()
+            .find(|student| student.id == plan.id);
         let Some(student) = student.filter(|student| student.place == Where::Room) else {
             return PropCounts::new();
         };
         let used = plan.assignments[at].props.iter();
         used.map(|(&prop, &number)| {
-            (prop, number.saturating_sub(student.has.get(&prop).copied().unwrap_or(0)))
+            (
+                prop,
+                number.saturating_sub(student.has.get(&prop).copied().unwrap_or(0)),
+            )
         })
         .filter(|(prop, number)| *number > 0 && *prop != Prop::Mat)
         .collect()
@@ -91,7 +118,11 @@ impl Reading<'_> {
                 !assignment.sit_out && !free(assignment)
             });
             if stray {
-                self.find(Kind::Menu, Some(at + 1), "somebody does a shape that is not on the menu");
+                self.find(
+                    Kind::Menu,
+                    Some(at + 1),
+                    "somebody does a shape that is not on the menu",
+                );
             }
         }
     }
@@ -103,11 +134,22 @@ impl Reading<'_> {
         let said =
             terms.stray + terms.options + terms.excess + terms.lead + terms.change + terms.rest;
         if said != plan.objective {
-            self.find(Kind::Objective, None, "the terms do not add up to the objective");
+            self.find(
+                Kind::Objective,
+                None,
+                "the terms do not add up to the objective",
+            );
         }
         let counted = self.terms();
         let names = ["stray", "options", "excess", "lead", "change", "rest"];
-        let each = [terms.stray, terms.options, terms.excess, terms.lead, terms.change, terms.rest];
+        let each = [
+            terms.stray,
+            terms.options,
+            terms.excess,
+            terms.lead,
+            terms.change,
+            terms.rest,
+        ];
         for ((name, said), counted) in names.into_iter().zip(each).zip(counted) {
             if said != counted {
                 let text = format!("{name} is said to be {said}, and adds up to {counted}");
@@ -118,10 +160,18 @@ impl Reading<'_> {
             self.find(Kind::Bound, None, "the bound lies above the objective");
         }
         if plan.proved_optimal && plan.lower_bound != plan.objective {
-            self.find(Kind::Bound, None, "it is called proved, and the bound lies below");
+            self.find(
+                Kind::Bound,
+                None,
+                "it is called proved, and the bound lies below",
+            );
         }
         let sit_outs = self.first_rounds().map(|at| {
-            self.adapted.students.iter().filter(|plan| plan.assignments[at].sit_out).count()
+            self.adapted
+                .students
+                .iter()
+                .filter(|plan| plan.assignments[at].sit_out)
+                .count()
         });
         let sit_outs: usize = sit_outs.sum();
         if (sit_outs == 0) != (plan.sit_outs == 0) || plan.sit_outs > sit_outs {
@@ -160,7 +210,9 @@ impl Reading<'_> {
         let (mut options, mut excess, mut lead) = (0, 0, 0);
         for at in self.first_rounds().filter(|&at| self.taught[at].turn == 0) {
             let taught = &self.taught[at];
-            let Some((menu, _)) = menus.get(&taught.line.number) else { continue };
+            let Some((menu, _)) = menus.get(&taught.line.number) else {
+                continue;
+            };
             let own = self.entry(at, &self.adapted.steps[at].taught.posture, taught.side);
             lead += if menu.contains(&own) { 0 } else { weights.lead };
             let free: BTreeSet<&PostureId> = taught
@@ -172,7 +224,10 @@ impl Reading<'_> {
                     _ => None,
                 })
                 .collect();
-            let shapes = menu.iter().filter(|(posture, _)| !free.contains(posture)).count();
+            let shapes = menu
+                .iter()
+                .filter(|(posture, _)| !free.contains(posture))
+                .count();
             let shapes = i64::try_from(shapes).unwrap_or(i64::MAX);
             options += weights.option * (shapes - 1).max(0);
             excess += weights.excess * (shapes - i64::from(self.basis.max_options)).max(0);
@@ -182,17 +237,29 @@ impl Reading<'_> {
 
     fn entry(&self, at: usize, posture: &PostureId, side: Side) -> Entry {
         let taught = self.taught[at].side;
-        (posture.clone(), taught != Side::None && side != Side::None && side != taught)
+        (
+            posture.clone(),
+            taught != Side::None && side != Side::None && side != taught,
+        )
     }
 
     /// What one step of one person costs: the way to the shape, the purposes lost, an easing.
     fn stray(&self, plan: &StudentPlan, at: usize) -> i64 {
         let (library, assignment) = (self.basis.library, &plan.assignments[at]);
         let weights = &library.weights;
-        let taught = self.taught[at].posture.and_then(|id| library.postures.get(id));
+        let taught = self.taught[at]
+            .posture
+            .and_then(|id| library.postures.get(id));
         let given = library.postures.get(&assignment.posture);
-        let (Some(taught), Some(given)) = (taught, given) else { return 0 };
-        let student = self.basis.roster.students.iter().find(|student| student.id == plan.id);
+        let (Some(taught), Some(given)) = (taught, given) else {
+            return 0;
+        };
+        let student = self
+            .basis
+            .roster
+            .students
+            .iter()
+            .find(|student| student.id == plan.id);
         let lost: i64 = taught
             .purposes
             .iter()
@@ -200,21 +267,36 @@ impl Reading<'_> {
             .map(|(_, &weight)| i64::from(weight) * weights.purpose)
             .sum();
         let (_, swapped) = self.entry(at, &given.id, assignment.side);
-        let easing = if self.is_eased_form(assignment, given, at) { weights.easing } else { 0 };
+        let easing = if self.is_eased_form(assignment, given, at) {
+            weights.easing
+        } else {
+            0
+        };
         // A choice of the teacher's that the graph does not reach lies at the edge of reach.
-        let way = self.way_length(&taught.id, &given.id, swapped).map(|length| length + lost);
+        let way = self
+            .way_length(&taught.id, &given.id, swapped)
+            .map(|length| length + lost);
         let cost = way.unwrap_or(weights.reach) + easing;
-        if student.is_some_and(|student| prefers(student, given.level)) { (cost + 1) / 2 } else { cost }
+        if student.is_some_and(|student| prefers(student, given.level)) {
+            (cost + 1) / 2
+        } else {
+            cost
+        }
     }
 
     /// Whether a shape is given with padding, support or a hold of its own.
     fn is_eased_form(&self, assignment: &Assignment, posture: &Posture, at: usize) -> bool {
         let line = self.taught[at].line;
-        let padded = assignment.padded && !line.padded && !posture.facts.contains(&Fact::KneePadded);
+        let padded =
+            assignment.padded && !line.padded && !posture.facts.contains(&Fact::KneePadded);
         let more = |prop: Prop| {
             let own = posture.props.get(&prop).copied().unwrap_or(0);
             let taught = self.taught[at].posture == Some(&posture.id);
-            let line = if taught { line.props.get(&prop).copied().unwrap_or(0) } else { 0 };
+            let line = if taught {
+                line.props.get(&prop).copied().unwrap_or(0)
+            } else {
+                0
+            };
             assignment.props.get(&prop).copied().unwrap_or(0) > own.max(line)
         };
         // Done without the props that the line adds to the taught shape.
@@ -235,7 +317,9 @@ impl Reading<'_> {
             let mut shorter = false;
             for edge in edges.iter().filter(|edge| edge.way != Way::Stronger) {
                 for side in [false, true] {
-                    let Some(&so_far) = length.get(&(&edge.from, side)) else { continue };
+                    let Some(&so_far) = length.get(&(&edge.from, side)) else {
+                        continue;
+                    };
                     let next = so_far + i64::from(edge.cost);
                     let key = (&edge.to, side != edge.swaps_side);
                     if next <= self.basis.library.weights.reach
@@ -292,12 +376,19 @@ impl Reading<'_> {
     fn between(&self, (a, held_a): (Level, PropCounts), (b, held_b): (Level, PropCounts)) -> i64 {
         let weights = &self.basis.library.weights;
         let height = |level: Level| weights.heights.get(&level).copied().unwrap_or(0);
-        let levels = if a == b { 0 } else { 1 + (height(a) - height(b)).abs() / 2 };
+        let levels = if a == b {
+            0
+        } else {
+            1 + (height(a) - height(b)).abs() / 2
+        };
         let props: BTreeSet<Prop> = held_a.keys().chain(held_b.keys()).copied().collect();
-        let changed = props.into_iter().filter(|prop| *prop != Prop::Mat).map(|prop| {
-            let of = |held: &PropCounts| i64::from(held.get(&prop).copied().unwrap_or(0));
-            (of(&held_a) - of(&held_b)).abs()
-        });
+        let changed = props
+            .into_iter()
+            .filter(|prop| *prop != Prop::Mat)
+            .map(|prop| {
+                let of = |held: &PropCounts| i64::from(held.get(&prop).copied().unwrap_or(0));
+                (of(&held_a) - of(&held_b)).abs()
+            });
         levels + weights.prop_change * changed.sum::<i64>()
     }
 
@@ -306,14 +397,24 @@ impl Reading<'_> {
     }
 
     fn taught_level(&self, at: usize) -> Level {
-        let posture = self.taught[at].posture.and_then(|id| self.basis.library.postures.get(id));
+        let posture = self.taught[at]
+            .posture
+            .and_then(|id| self.basis.library.postures.get(id));
         posture.map_or(Level::Standing, |posture| posture.level)
     }
 
     /// Where a person is at a step; a pause stays where they were.
     fn level_of(&self, plan: &StudentPlan, at: usize) -> Level {
-        let known = |at: usize| self.basis.library.postures.get(&plan.assignments[at].posture);
-        (0..=at).rev().find_map(known).map_or(Level::Standing, |posture| posture.level)
+        let known = |at: usize| {
+            self.basis
+                .library
+                .postures
+                .get(&plan.assignments[at].posture)
+        };
+        (0..=at)
+            .rev()
+            .find_map(known)
+            .map_or(Level::Standing, |posture| posture.level)
     }
 }
 

@@ -43,14 +43,18 @@ pub(super) struct Holds<'a> {
 }
 
 /// The speakers whose words act (contract 4.2).
-const CLINICIANS: [&str; 7] =
-    ["doctor", "surgeon", "midwife", "nurse", "physio", "clinic", "hospital"];
+const CLINICIANS: [&str; 7] = [
+    "doctor", "surgeon", "midwife", "nurse", "physio", "clinic", "hospital",
+];
 
 /// Reads a person.
 pub(super) fn holds<'a>(student: &'a Student, basis: &Basis<'a>) -> Holds<'a> {
     let minor = student.under_18 && !student.guardian;
     if minor || student.asked != Asked::Yes || student.place == Where::Recording {
-        return Holds { unknown: true, ..Holds::default() };
+        return Holds {
+            unknown: true,
+            ..Holds::default()
+        };
     }
     let counted = counted(student, basis);
     let mut holds = Holds::default();
@@ -65,8 +69,14 @@ pub(super) fn holds<'a>(student: &'a Student, basis: &Basis<'a>) -> Holds<'a> {
             .collect();
         let days = days(told, kind.clock, student, *today, basis.date);
         let severity = told.severity.unwrap_or(Severity::Moderate);
-        for rule in kind.rules.iter().filter(|rule| in_force(rule, told, days, !said.is_empty(), basis)) {
-            let Some(verdict) = spoken(rule, severity, &said, basis) else { continue };
+        for rule in kind
+            .rules
+            .iter()
+            .filter(|rule| in_force(rule, told, days, !said.is_empty(), basis))
+        {
+            let Some(verdict) = spoken(rule, severity, &said, basis) else {
+                continue;
+            };
             if rule.whole_class {
                 holds.rest_only |= verdict == Verdict::AskFirst;
                 continue;
@@ -87,7 +97,9 @@ pub(super) fn holds<'a>(student: &'a Student, basis: &Basis<'a>) -> Holds<'a> {
                 && (budget.severities.is_empty() || budget.severities.contains(&severity))
                 && open(&budget.window, days, !said.is_empty(), basis)
         });
-        holds.budgets.extend(budgets.map(|budget| (budget.of, budget.limit)));
+        holds
+            .budgets
+            .extend(budgets.map(|budget| (budget.of, budget.limit)));
     }
     limits(student, &counted, basis, &mut holds);
     holds
@@ -101,7 +113,9 @@ fn counted<'a>(student: &'a Student, basis: &Basis<'a>) -> Counted<'a> {
     for (list, today) in [(&student.today, true), (&student.limitations, false)] {
         let before = counted.clone();
         for told in list {
-            let Told::Limitation(told) = told else { continue };
+            let Told::Limitation(told) = told else {
+                continue;
+            };
             let outranked = !today && before.iter().any(|(other, ..)| other.what == told.what);
             if let (Some(kind), false) = (basis.library.limitations.get(&told.what), outranked) {
                 counted.push((told, kind, today));
@@ -121,29 +135,49 @@ fn days(
 ) -> Option<(i64, i64)> {
     let between = |a: Date, b: Date| a.until(b).map_or(0, |span| i64::from(span.get_days()));
     let weeks = told.weeks.map(|weeks| {
-        let then = if today { date } else { student.recorded.unwrap_or(date) };
+        let then = if today {
+            date
+        } else {
+            student.recorded.unwrap_or(date)
+        };
         let base = 7 * i64::from(weeks.weeks) + between(then, date);
-        (base + i64::from(weeks.days.unwrap_or(0)), base + i64::from(weeks.days.unwrap_or(6)))
+        (
+            base + i64::from(weeks.days.unwrap_or(0)),
+            base + i64::from(weeks.days.unwrap_or(6)),
+        )
     });
     match clock {
         Clock::None => None,
         Clock::Pregnancy => {
             let due = told.due.map(|due| {
-                (280 - between(date, due.latest), 280 - between(date, due.earliest))
+                (
+                    280 - between(date, due.latest),
+                    280 - between(date, due.earliest),
+                )
             });
             due.or(weeks)
         }
         Clock::Since => {
-            let on = told.on.map(|on| (between(on.latest, date).max(0), between(on.earliest, date)));
+            let on = told
+                .on
+                .map(|on| (between(on.latest, date).max(0), between(on.earliest, date)));
             on.or(weeks)
         }
     }
 }
 
 fn open(window: &Window, days: Option<(i64, i64)>, word: bool, basis: &Basis<'_>) -> bool {
-    let stance = window.stance.as_ref().and_then(|id| basis.library.stances.get(id));
+    let stance = window
+        .stance
+        .as_ref()
+        .and_then(|id| basis.library.stances.get(id));
     let set = stance.map(|stance| {
-        basis.settings.stances.get(&stance.id).unwrap_or(&stance.default).as_str()
+        basis
+            .settings
+            .stances
+            .get(&stance.id)
+            .unwrap_or(&stance.default)
+            .as_str()
     });
     let weeks = set.and_then(|set| {
         let digits: String = set.chars().filter(char::is_ascii_digit).collect();
@@ -155,7 +189,11 @@ fn open(window: &Window, days: Option<(i64, i64)>, word: bool, basis: &Basis<'_>
     let mut from = window.from_days;
     let mut to = window.to_days;
     if let Some(weeks) = weeks {
-        if from.is_some() { from = Some(weeks * 7) } else if to.is_some() { to = Some(weeks * 7) }
+        if from.is_some() {
+            from = Some(weeks * 7)
+        } else if to.is_some() {
+            to = Some(weeks * 7)
+        }
     }
     if window.until_word {
         if !word {
@@ -168,7 +206,7 @@ fn open(window: &Window, days: Option<(i64, i64)>, word: bool, basis: &Basis<'_>
     match days {
         None => true,
         Some((fewest, most)) => {
-            !from.is_some_and(|from| most < from) && !to.is_some_and(|to| fewest >= to)
+            from.is_none_or(|from| most >= from) && to.is_none_or(|to| fewest < to)
         }
     }
 }
@@ -187,11 +225,20 @@ fn in_force(
 }
 
 /// The verdict at a severity, after the stance and after what a clinician said.
-fn spoken(rule: &Rule, severity: Severity, said: &[&Guidance], basis: &Basis<'_>) -> Option<Verdict> {
+fn spoken(
+    rule: &Rule,
+    severity: Severity,
+    said: &[&Guidance],
+    basis: &Basis<'_>,
+) -> Option<Verdict> {
     let mut table = &rule.verdicts;
     if let Some(by) = &rule.stance {
         let stance = basis.library.stances.get(&by.stance)?;
-        let set = basis.settings.stances.get(&by.stance).unwrap_or(&stance.default);
+        let set = basis
+            .settings
+            .stances
+            .get(&by.stance)
+            .unwrap_or(&stance.default);
         table = by.options.get(set).unwrap_or(table);
     }
     let verdict = *table.get(&severity)?;
@@ -217,15 +264,24 @@ fn where_it_looks(side: RuleSide, told: Option<ToldSide>) -> [bool; 2] {
 }
 
 fn is_clinician(said: &Guidance) -> bool {
-    said.from.to_lowercase().split_whitespace().any(|word| CLINICIANS.contains(&word))
+    said.from
+        .to_lowercase()
+        .split_whitespace()
+        .any(|word| CLINICIANS.contains(&word))
 }
 
 /// Whether words open something about a limitation: from a clinician, dated, after the event, not
 /// older than 365 days.
 fn opens(said: &Guidance, told: &Limitation, only: bool, date: Date) -> bool {
-    let about = said.about.as_ref().map_or(only, |about| *about == told.what);
+    let about = said
+        .about
+        .as_ref()
+        .map_or(only, |about| *about == told.what);
     let Some(on) = said.on else { return false };
-    let age = on.earliest.until(date).map_or(i64::MAX, |span| i64::from(span.get_days()));
+    let age = on
+        .earliest
+        .until(date)
+        .map_or(i64::MAX, |span| i64::from(span.get_days()));
     let after = told.on.is_none_or(|event| on.earliest >= event.latest);
     about && is_clinician(said) && on.latest <= date && age <= 365 && after
 }
@@ -237,25 +293,35 @@ fn limits<'a>(
     basis: &Basis<'a>,
     holds: &mut Holds<'a>,
 ) {
-    for said in student.guidance.iter().filter(|said| {
-        is_clinician(said) && said.on.is_none_or(|on| on.earliest <= basis.date)
-    }) {
-        let only = counted.first().filter(|_| counted.len() == 1).map(|(told, ..)| &told.what);
+    for said in student
+        .guidance
+        .iter()
+        .filter(|said| is_clinician(said) && said.on.is_none_or(|on| on.earliest <= basis.date))
+    {
+        let only = counted
+            .first()
+            .filter(|_| counted.len() == 1)
+            .map(|(told, ..)| &told.what);
         let about = said.about.as_ref().or(only);
         let told = counted.iter().find(|(told, ..)| Some(&told.what) == about);
         let side = said.side.or(told.and_then(|(told, ..)| told.side));
         for (demand, number) in &said.limits {
-            let Some(known) = basis.library.demands.get(demand) else { continue };
-            let limitation = about.and_then(|about| {
-                basis.library.limitations.keys().find(|id| *id == about)
-            });
+            let Some(known) = basis.library.demands.get(demand) else {
+                continue;
+            };
+            let limitation =
+                about.and_then(|about| basis.library.limitations.keys().find(|id| *id == about));
             let Some(limitation) = limitation.or(basis.library.limitations.keys().next()) else {
                 continue;
             };
             holds.bans.push(Ban {
                 limitation,
                 demand: &known.id,
-                grade: if number.is_some() { None } else { Some(Grade::Some) },
+                grade: if number.is_some() {
+                    None
+                } else {
+                    Some(Grade::Some)
+                },
                 when: with_number(&known.some, *number),
                 on: where_it_looks(RuleSide::Same, side),
                 verdict: Verdict::Avoid,
@@ -268,7 +334,9 @@ fn limits<'a>(
 
 /// The first angle of a condition held against another number.
 fn with_number(some: &Condition, number: Option<f64>) -> Condition {
-    let Some(limit) = number else { return some.clone() };
+    let Some(limit) = number else {
+        return some.clone();
+    };
     let mut comparisons = some.comparisons();
     comparisons.sort_by_key(|(quantity, ..)| {
         !matches!(quantity, Quantity::Measure(_)) || quantity.is_load()

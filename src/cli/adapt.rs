@@ -16,7 +16,10 @@ pub(super) fn run(
 ) -> Result<Ended, Stopped> {
     let inputs = inputs(class, planning, common)?;
     if inputs.date_is_today {
-        output::message(&format!("No date anywhere: planned for today, {}.", inputs.date))?;
+        output::message(&format!(
+            "No date anywhere: planned for today, {}.",
+            inputs.date
+        ))?;
     }
     let outcome = adapt(&inputs.task(), &mut |_| {})?;
     if let Some(path) = &planning.instance {
@@ -37,8 +40,7 @@ pub(super) fn print(
     match (common.format, sheet) {
         (Format::Json, _) => output::json(&outcome.adapted),
         (Format::Text, SheetName::Teacher) => {
-            let sheet =
-                sheets::teacher::sheet(&outcome.adapted, &inputs.settings, &inputs.library);
+            let sheet = sheets::teacher::sheet(&outcome.adapted, &inputs.settings, &inputs.library);
             Ok(sheets::text::teacher(&sheet, output::width(common)))
         }
         (Format::Markdown | Format::Html | Format::Csv, SheetName::Teacher) => {

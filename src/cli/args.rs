@@ -122,8 +122,10 @@ pub enum SheetName {
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// The class, adapted to the people who come
-    #[command(after_help = "Examples:\n  kindfold adapt class.yaml --roster people.yaml --props props.yaml\n  \
-                            kindfold adapt class.yaml --roster people.yaml --format json -o adapted.json")]
+    #[command(
+        after_help = "Examples:\n  kindfold adapt class.yaml --roster people.yaml --props props.yaml\n  \
+                            kindfold adapt class.yaml --roster people.yaml --format json -o adapted.json"
+    )]
     Adapt {
         /// The class plan
         class: PathBuf,

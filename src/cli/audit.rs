@@ -38,7 +38,11 @@ pub(super) fn run(
         _ => text(&found, adapted.steps.len(), adapted.students.len()),
     };
     output::result(&text, common)?;
-    Ok(if found.is_empty() { Ended::Done } else { Ended::Needs })
+    Ok(if found.is_empty() {
+        Ended::Done
+    } else {
+        Ended::Needs
+    })
 }
 
 fn text(found: &[Finding], steps: usize, people: usize) -> String {
@@ -53,12 +57,19 @@ fn text(found: &[Finding], steps: usize, people: usize) -> String {
     let mut lines: Vec<String> = found
         .iter()
         .map(|finding| match finding.step {
-            Some(step) => format!("step {step} of the expanded class: {}   [{}]", finding.text, finding.kind.as_str()),
+            Some(step) => format!(
+                "step {step} of the expanded class: {}   [{}]",
+                finding.text,
+                finding.kind.as_str()
+            ),
             None => format!("{}   [{}]", finding.text, finding.kind.as_str()),
         })
         .collect();
     lines.push(String::new());
-    lines.push(format!("{} found. Make the sheet anew.", plural(found.len(), "thing", "things")));
+    lines.push(format!(
+        "{} found. Make the sheet anew.",
+        plural(found.len(), "thing", "things")
+    ));
     lines.join("\n") + "\n"
 }
 

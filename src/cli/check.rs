@@ -64,10 +64,18 @@ pub(super) fn run(
 
 fn about_library(library: &Library, most: usize, out: &mut Vec<String>) -> LibraryReport {
     let report = library.check();
-    let rules: usize = library.limitations.values().map(|limitation| limitation.rules.len()).sum();
+    let rules: usize = library
+        .limitations
+        .values()
+        .map(|limitation| limitation.rules.len())
+        .sum();
     let about = format!(
         "{} postures, {rules} rules, {} sources; {}",
-        library.postures.values().filter(|posture| !posture.is_part).count(),
+        library
+            .postures
+            .values()
+            .filter(|posture| !posture.is_part)
+            .count(),
         library.sources.len(),
         if report.faults.is_empty() {
             "each passes its own checks, which says nothing about a person".to_owned()
@@ -90,11 +98,16 @@ fn lines_to_ask(adapted: &Adapted, roster: &crate::roster::Roster) -> Vec<(usize
         .iter()
         .filter_map(|caution| {
             use crate::adapted::CautionKind as Kind;
-            let student = roster.students.iter().find(|s| Some(&s.id) == caution.student.as_ref())?;
+            let student = roster
+                .students
+                .iter()
+                .find(|s| Some(&s.id) == caution.student.as_ref())?;
             let what = match caution.kind {
                 Kind::AskFirst => "a clinician’s word is wanted first",
                 Kind::Today => "something said at the door",
-                Kind::Unrecognised => "something not understood, or not told: kept for you to read, not guessed",
+                Kind::Unrecognised => {
+                    "something not understood, or not told: kept for you to read, not guessed"
+                }
                 Kind::Stale => "something that may have changed since",
                 Kind::NotAsked => "somebody never asked, or who would rather not say",
                 _ => return None,

@@ -27,7 +27,9 @@ pub(super) fn run(common: &Common) -> Result<Ended, Stopped> {
     let roster = source("demo/roster.yaml", ROSTER)
         .and_then(|source| input::roster::read(source, &library))
         .map_err(found)?;
-    let stock = source("demo/props.yaml", PROPS).and_then(input::props::read).map_err(found)?;
+    let stock = source("demo/props.yaml", PROPS)
+        .and_then(input::props::read)
+        .map_err(found)?;
     let date = class.date.unwrap_or(jiff::civil::date(2026, 12, 3));
     let inputs = Inputs {
         library,
@@ -41,7 +43,10 @@ pub(super) fn run(common: &Common) -> Result<Ended, Stopped> {
         limit: Limit::default(),
     };
     let outcome = crate::adapt::adapt(&inputs.task(), &mut |_| {})?;
-    output::result(&adapt::print(&outcome, &inputs, SheetName::Teacher, common)?, common)?;
+    output::result(
+        &adapt::print(&outcome, &inputs, SheetName::Teacher, common)?,
+        common,
+    )?;
     if common.format == Format::Text && common.output.is_none() {
         output::message(
             "\nThe people and the class are invented. Your own: kindfold adapt --help",

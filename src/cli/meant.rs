@@ -81,7 +81,10 @@ pub(super) fn inputs(
         .roster
         .as_deref()
         .map(|path| text(path).and_then(|source| input::roster::read(source, &library)));
-    let stock = planning.props.as_deref().map(|path| text(path).and_then(input::props::read));
+    let stock = planning
+        .props
+        .as_deref()
+        .map(|path| text(path).and_then(input::props::read));
     let settings = planning
         .settings
         .as_deref()

@@ -88,13 +88,22 @@ pub fn run() -> u8 {
 fn dispatch(cli: &Cli) -> Result<Ended, Stopped> {
     let common = &cli.common;
     match &cli.command {
-        Command::Adapt { class, sheet, planning } => adapt::run(class, *sheet, planning, common),
-        Command::Why { class, step, student, planning } => {
-            why::run(class, *step, student.as_deref(), planning, common)
-        }
-        Command::Audit { adapted, class, planning } => {
-            audit::run(adapted, class, planning, common)
-        }
+        Command::Adapt {
+            class,
+            sheet,
+            planning,
+        } => adapt::run(class, *sheet, planning, common),
+        Command::Why {
+            class,
+            step,
+            student,
+            planning,
+        } => why::run(class, *step, student.as_deref(), planning, common),
+        Command::Audit {
+            adapted,
+            class,
+            planning,
+        } => audit::run(adapted, class, planning, common),
         Command::Postures { words } => posture::list(words, common),
         Command::Posture { name, side } => posture::show(name, *side, common),
         Command::Check { class, planning } => check::run(class.as_deref(), planning, common),

@@ -19,7 +19,10 @@ pub(super) fn result(text: &str, common: &Common) -> Result<(), Stopped> {
         None => {
             let mut out = std::io::stdout().lock();
             let written = out.write_all(text.as_bytes()).and_then(|()| out.flush());
-            written.map_err(|cause| Stopped::Output { path: "standard output".into(), cause })
+            written.map_err(|cause| Stopped::Output {
+                path: "standard output".into(),
+                cause,
+            })
         }
     }
 }
@@ -29,8 +32,13 @@ pub(super) fn result(text: &str, common: &Common) -> Result<(), Stopped> {
 /// # Errors
 /// [`Stopped::Output`] when it cannot be written; an old file is then as it was.
 pub(super) fn file(path: &Path, text: &str) -> Result<(), Stopped> {
-    let fault = |cause| Stopped::Output { path: path.display().to_string(), cause };
-    let name = path.file_name().map(|name| name.to_string_lossy().into_owned());
+    let fault = |cause| Stopped::Output {
+        path: path.display().to_string(),
+        cause,
+    };
+    let name = path
+        .file_name()
+        .map(|name| name.to_string_lossy().into_owned());
     let name = name.ok_or_else(|| fault(std::io::ErrorKind::InvalidInput.into()))?;
     let beside = path.with_file_name(format!(".{name}.{}.part", std::process::id()));
     let written = write_new(&beside, text).and_then(|()| std::fs::rename(&beside, path));
@@ -60,13 +68,19 @@ fn write_new(path: &Path, text: &str) -> std::io::Result<()> {
 /// [`Stopped::Output`] when standard error is closed.
 pub(super) fn message(text: &str) -> Result<(), Stopped> {
     let written = writeln!(std::io::stderr().lock(), "{text}");
-    written.map_err(|cause| Stopped::Output { path: "standard error".into(), cause })
+    written.map_err(|cause| Stopped::Output {
+        path: "standard error".into(),
+        cause,
+    })
 }
 
 /// Columns of text: as asked; else the terminal's own within 60 to 100; 80 when piped.
 pub(super) fn width(common: &Common) -> usize {
     use std::io::IsTerminal;
-    let own = std::io::stdout().is_terminal().then(terminal_size::terminal_size).flatten();
+    let own = std::io::stdout()
+        .is_terminal()
+        .then(terminal_size::terminal_size)
+        .flatten();
     match (common.width, own) {
         (Some(asked), _) => usize::from(asked),
         (None, Some((terminal_size::Width(columns), _))) => usize::from(columns).clamp(60, 100),
@@ -84,5 +98,7 @@ pub(super) fn json<T: serde::Serialize>(value: &T) -> Result<String, Stopped> {
 
 /// Says that a command has no such form.
 pub(super) fn no_such_form(command: &str, forms: &str) -> Stopped {
-    Stopped::Usage(format!("{command} can be written as {forms}. Choose one with --format."))
+    Stopped::Usage(format!(
+        "{command} can be written as {forms}. Choose one with --format."
+    ))
 }

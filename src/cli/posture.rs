@@ -49,7 +49,9 @@ pub(super) fn show(name: &str, side: LeadSide, common: &Common) -> Result<Ended,
             near => format!("Did you mean “{}”?", near.join("”, “")),
         };
         let name = crate::problem::quoted(name);
-        return Err(Stopped::Usage(format!("No posture is called {name}. {help}   [unknown-posture]")));
+        return Err(Stopped::Usage(format!(
+            "No posture is called {name}. {help}   [unknown-posture]"
+        )));
     };
     let side = match (posture.is_sided(), side) {
         (false, _) => Side::None,
@@ -71,7 +73,11 @@ pub(super) fn show(name: &str, side: LeadSide, common: &Common) -> Result<Ended,
 /// The contract's JSON of a posture, with the side asked for leading.
 fn as_json(library: &Library, posture: &Posture, side: Side) -> Value {
     let mirrored = side == Side::Right;
-    let measures = if mirrored { posture.measures.mirrored() } else { posture.measures.clone() };
+    let measures = if mirrored {
+        posture.measures.mirrored()
+    } else {
+        posture.measures.clone()
+    };
     let mut numbers = Map::new();
     let mut origins = Map::new();
     for (measure, told) in measures.iter() {
@@ -103,7 +109,8 @@ fn as_json(library: &Library, posture: &Posture, side: Side) -> Value {
         "alternatives": alternatives, "measures": numbers, "origins": origins,
         "demands": posture.demands.keys().collect::<Vec<_>>(),
     });
-    if let (Some(body), Some(map)) = (body_json(library, posture, mirrored), value.as_object_mut()) {
+    if let (Some(body), Some(map)) = (body_json(library, posture, mirrored), value.as_object_mut())
+    {
         map.extend(body);
     }
     value
@@ -111,10 +118,16 @@ fn as_json(library: &Library, posture: &Posture, side: Side) -> Value {
 
 /// Joints, hinges, contacts and centre of mass of the shape, or of a movement's first end.
 fn body_json(library: &Library, posture: &Posture, mirrored: bool) -> Option<Map<String, Value>> {
-    let PostureBody::Shape { shape, settled, .. } = library.drawn(posture)? else { return None };
+    let PostureBody::Shape { shape, settled, .. } = library.drawn(posture)? else {
+        return None;
+    };
     let body = Body::standard();
     let flip = |[x, y, z]: [f64; 3]| if mirrored { [x, -y, z] } else { [x, y, z] };
-    let swap = |name: String| match (mirrored, name.strip_suffix("_left"), name.strip_suffix("_right")) {
+    let swap = |name: String| match (
+        mirrored,
+        name.strip_suffix("_left"),
+        name.strip_suffix("_right"),
+    ) {
         (true, Some(base), _) => format!("{base}_right"),
         (true, _, Some(base)) => format!("{base}_left"),
         _ => name,

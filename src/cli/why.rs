@@ -32,16 +32,24 @@ pub(super) fn run(
                     || student.short_name.to_lowercase() == name.to_lowercase()
             });
             known.ok_or_else(|| {
-                let near = crate::input::suggest::nearest(name, students.iter().map(|s| s.name.as_str()));
+                let near =
+                    crate::input::suggest::nearest(name, students.iter().map(|s| s.name.as_str()));
                 let help = near.map_or(String::new(), |near| format!(" Did you mean “{near}”?"));
-                Stopped::Usage(format!("--student: nobody of that name is on the roster.{help}   [unknown-student]"))
+                Stopped::Usage(format!(
+                    "--student: nobody of that name is on the roster.{help}   [unknown-student]"
+                ))
             })
         })
         .transpose()?;
     let reasons = why::reasons(&outcome, &inputs.task(), step, person);
     let text = match common.format {
         Format::Json => output::json(&reasons)?,
-        Format::Text => why::text(&reasons, &outcome.adapted, &inputs.library, output::width(common)),
+        Format::Text => why::text(
+            &reasons,
+            &outcome.adapted,
+            &inputs.library,
+            output::width(common),
+        ),
         Format::Markdown | Format::Html | Format::Csv => {
             return Err(output::no_such_form("Why", "text or json"));
         }

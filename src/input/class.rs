@@ -64,14 +64,21 @@ impl Reader<'_> {
         let title: Option<String> = table.required("title");
         let date = table.get("date").and_then(|field| days::day(&field));
         let start = table.get("start").and_then(|field| days::clock(&field));
-        let minutes = table.need("minutes").and_then(|field| field.number(1.0..=LONGEST_CLASS_MIN));
+        let minutes = table
+            .need("minutes")
+            .and_then(|field| field.number(1.0..=LONGEST_CLASS_MIN));
         let setting = Setting {
             breath_s: breath(&mut table).unwrap_or(USUAL_BREATH_S),
             padded: table.flag("padded", false),
         };
-        let sections = table.need("sections").map(|field| field.entries()).unwrap_or_default();
-        let sections: Vec<Section> =
-            sections.iter().filter_map(|field| self.section(field, setting)).collect();
+        let sections = table
+            .need("sections")
+            .map(|field| field.entries())
+            .unwrap_or_default();
+        let sections: Vec<Section> = sections
+            .iter()
+            .filter_map(|field| self.section(field, setting))
+            .collect();
         table.done();
         if self.lines == 0 && document.problems().is_empty() {
             document.root().problem(
@@ -80,7 +87,13 @@ impl Reader<'_> {
                 "Write at least one step with “posture: …”.",
             );
         }
-        Some(ClassPlan { title: title?, date, start, slot_s: seconds(minutes?), sections })
+        Some(ClassPlan {
+            title: title?,
+            date,
+            start,
+            slot_s: seconds(minutes?),
+            sections,
+        })
     }
 
     fn section(&mut self, field: &Field<'_>, above: Setting) -> Option<Section> {
@@ -90,8 +103,14 @@ impl Reader<'_> {
             breath_s: breath(&mut table).unwrap_or(above.breath_s),
             padded: table.flag("padded", above.padded),
         };
-        let steps = table.need("steps").map(|field| field.entries()).unwrap_or_default();
-        let items = steps.iter().filter_map(|field| self.item(field, setting)).collect();
+        let steps = table
+            .need("steps")
+            .map(|field| field.entries())
+            .unwrap_or_default();
+        let items = steps
+            .iter()
+            .filter_map(|field| self.item(field, setting))
+            .collect();
         table.done();
         Some(Section { name: name?, items })
     }
@@ -99,10 +118,15 @@ impl Reader<'_> {
     fn item(&mut self, field: &Field<'_>, setting: Setting) -> Option<Item> {
         let mut table = field.table()?;
         if table.has("talk") {
-            let minutes = table.need("talk").and_then(|field| field.number(0.1..=120.0));
+            let minutes = table
+                .need("talk")
+                .and_then(|field| field.number(0.1..=120.0));
             let note = table.optional("note");
             table.done();
-            return Some(Item::Talk { seconds: seconds(minutes?), note });
+            return Some(Item::Talk {
+                seconds: seconds(minutes?),
+                note,
+            });
         }
         if table.has("move") {
             let to: Option<Level> = table.required("move");
@@ -110,7 +134,12 @@ impl Reader<'_> {
             let takes_s = takes(&mut table);
             let note = table.optional("note");
             table.done();
-            return Some(Item::Move { to: to?, by, takes_s, note });
+            return Some(Item::Move {
+                to: to?,
+                by,
+                takes_s,
+                note,
+            });
         }
         if table.has("steps") || table.has("repeat") {
             return self.run(table, setting).map(Item::Run);
@@ -121,11 +150,20 @@ impl Reader<'_> {
     /// The words after `by`: a name of `data/links.yaml`.
     fn way(&self, field: &Field<'_>) -> Option<String> {
         let by: String = field.read()?;
-        let names = self.library.links.values().flat_map(|link| &link.by).map(String::as_str);
+        let names = self
+            .library
+            .links
+            .values()
+            .flat_map(|link| &link.by)
+            .map(String::as_str);
         if names.clone().any(|name| name == by) {
             return Some(by);
         }
-        field.problem(Code::UnknownWord, format!("“{by}” is no known way between levels"), did_you_mean(&by, names));
+        field.problem(
+            Code::UnknownWord,
+            format!("“{by}” is no known way between levels"),
+            did_you_mean(&by, names),
+        );
         None
     }
 
@@ -135,7 +173,9 @@ impl Reader<'_> {
         let first: Option<Side> = table.optional("first");
         let line = self.line(&mut table, setting);
         let sided = line.as_ref().is_some_and(|line| self.is_sided(line));
-        let own = line.as_ref().is_some_and(|line| matches!(line.taught, Taught::Own { like: None, .. }));
+        let own = line
+            .as_ref()
+            .is_some_and(|line| matches!(line.taught, Taught::Own { like: None, .. }));
         let sides = match side {
             // Of a shape that could not be read nobody knows whether it has sides.
             Some(field) => self.sides(&field, first, sided || own || line.is_none()),
@@ -144,7 +184,13 @@ impl Reader<'_> {
         };
         table.done();
         let line = line?;
-        Some(Run { sides: sides?, repeats: 1, takes_s: None, parts: vec![Part::Line(line)], single: true })
+        Some(Run {
+            sides: sides?,
+            repeats: 1,
+            takes_s: None,
+            parts: vec![Part::Line(line)],
+            single: true,
+        })
     }
 
     fn sides(&self, field: &Field<'_>, first: Option<Side>, sided: bool) -> Option<Sides> {
@@ -155,19 +201,29 @@ impl Reader<'_> {
             "right" => Sides::One(Side::Right),
             "none" => Sides::None,
             _ => {
-                field.problem(Code::UnknownWord, format!("“{word}” is not a side"), "Write left, right, each or none.");
+                field.problem(
+                    Code::UnknownWord,
+                    format!("“{word}” is not a side"),
+                    "Write left, right, each or none.",
+                );
                 return None;
             }
         };
         if !sided && sides != Sides::None {
-            field.problem(Code::NoSides, "this shape is the same on both sides", "Take “side” out.");
+            field.problem(
+                Code::NoSides,
+                "this shape is the same on both sides",
+                "Take “side” out.",
+            );
             return None;
         }
         Some(sides)
     }
 
     fn run(&mut self, mut table: Table<'_>, setting: Setting) -> Option<Run> {
-        let repeats = table.get("repeat").map_or(Some(1), |field| field.whole(1..=100));
+        let repeats = table
+            .get("repeat")
+            .map_or(Some(1), |field| field.whole(1..=100));
         let side = table.get("side");
         let first: Option<Side> = table.optional("first");
         let takes_s = takes(&mut table);
@@ -175,8 +231,14 @@ impl Reader<'_> {
         let setting = Setting { padded, ..setting };
         let mut parts = Vec::new();
         let mut inner = false;
-        for field in table.need("steps").map(|field| field.entries()).unwrap_or_default() {
-            let Some(mut step) = field.table() else { continue };
+        for field in table
+            .need("steps")
+            .map(|field| field.entries())
+            .unwrap_or_default()
+        {
+            let Some(mut step) = field.table() else {
+                continue;
+            };
             if !step.has("steps") && !step.has("repeat") {
                 let side: Option<Side> = step.optional("side");
                 let line = self.line(&mut step, setting);
@@ -196,10 +258,12 @@ impl Reader<'_> {
             parts.extend(self.inner(step, setting));
         }
         table.done();
-        let lines = || parts.iter().flat_map(|part| match part {
-            Part::Line(line) => std::slice::from_ref(line),
-            Part::Repeat { lines, .. } => lines.as_slice(),
-        });
+        let lines = || {
+            parts.iter().flat_map(|part| match part {
+                Part::Line(line) => std::slice::from_ref(line),
+                Part::Repeat { lines, .. } => lines.as_slice(),
+            })
+        };
         // Shapes with sides in a run that names none are taught on each side in turn.
         let sided = lines().any(|line| line.side.is_none() && self.is_sided(line));
         let sides = match side {
@@ -208,15 +272,28 @@ impl Reader<'_> {
             None => Sides::None,
         };
         (!parts.is_empty()).then_some(())?;
-        Some(Run { sides, repeats: repeats?, takes_s, parts, single: false })
+        Some(Run {
+            sides,
+            repeats: repeats?,
+            takes_s,
+            parts,
+            single: false,
+        })
     }
 
     fn inner(&mut self, mut table: Table<'_>, setting: Setting) -> Option<Part> {
-        let repeats = table.get("repeat").map_or(Some(1), |field| field.whole(1..=100));
-        let steps = table.need("steps").map(|field| field.entries()).unwrap_or_default();
+        let repeats = table
+            .get("repeat")
+            .map_or(Some(1), |field| field.whole(1..=100));
+        let steps = table
+            .need("steps")
+            .map(|field| field.entries())
+            .unwrap_or_default();
         let mut lines = Vec::new();
         for field in steps {
-            let Some(mut step) = field.table() else { continue };
+            let Some(mut step) = field.table() else {
+                continue;
+            };
             if step.has("steps") {
                 step.problem(
                     Code::ClashingKeys,
@@ -231,7 +308,10 @@ impl Reader<'_> {
             lines.extend(line.map(|line| Line { side, ..line }));
         }
         table.done();
-        Some(Part::Repeat { repeats: repeats?, lines })
+        Some(Part::Repeat {
+            repeats: repeats?,
+            lines,
+        })
     }
 
     fn line(&mut self, table: &mut Table<'_>, setting: Setting) -> Option<Line> {
@@ -239,7 +319,11 @@ impl Reader<'_> {
         let number = self.lines;
         let taught = self.taught(table);
         let hold = hold(table, setting.breath_s);
-        let or = table.list("or").iter().filter_map(|field| self.choice(field)).collect();
+        let or = table
+            .list("or")
+            .iter()
+            .filter_map(|field| self.choice(field))
+            .collect();
         let line = Line {
             number,
             takes_s: takes(table),
@@ -263,8 +347,14 @@ impl Reader<'_> {
             let name = table.required("own");
             let like = table.get("like").map(|field| self.posture(&field));
             return match like {
-                None => Some(Taught::Own { name: name?, like: None }),
-                Some(like) => Some(Taught::Own { name: name?, like: Some(like?.id.clone()) }),
+                None => Some(Taught::Own {
+                    name: name?,
+                    like: None,
+                }),
+                Some(like) => Some(Taught::Own {
+                    name: name?,
+                    like: Some(like?.id.clone()),
+                }),
             };
         }
         let posture = self.posture(&table.need("posture")?)?;
@@ -293,7 +383,8 @@ impl Reader<'_> {
             Taught::Posture(id) => Some(id),
             Taught::Own { like, .. } => like.as_ref(),
         };
-        id.and_then(|id| self.library.postures.get(id)).is_some_and(Posture::is_sided)
+        id.and_then(|id| self.library.postures.get(id))
+            .is_some_and(Posture::is_sided)
     }
 }
 
@@ -313,16 +404,23 @@ pub(super) fn unknown_posture(field: &Field<'_>, name: &str, library: &Library) 
 }
 
 fn breath(table: &mut Table<'_>) -> Option<f64> {
-    table.get("breath_seconds")?.number(SHORTEST_BREATH_S..=LONGEST_BREATH_S)
+    table
+        .get("breath_seconds")?
+        .number(SHORTEST_BREATH_S..=LONGEST_BREATH_S)
 }
 
 fn takes(table: &mut Table<'_>) -> Option<u32> {
-    table.get("takes")?.number(0.1..=LONGEST_CLASS_MIN).map(seconds)
+    table
+        .get("takes")?
+        .number(0.1..=LONGEST_CLASS_MIN)
+        .map(seconds)
 }
 
 /// A hold: seconds, and breaths when it was written so.
 fn hold(table: &mut Table<'_>, breath_s: f64) -> Option<(u32, Option<f64>)> {
-    let round_s = table.get("round_seconds").and_then(|field| field.number(1.0..=600.0));
+    let round_s = table
+        .get("round_seconds")
+        .and_then(|field| field.number(1.0..=600.0));
     let mut found: Vec<(u32, Option<f64>)> = Vec::new();
     let mut written = 0;
     for (unit, unit_s, most) in [
@@ -331,21 +429,33 @@ fn hold(table: &mut Table<'_>, breath_s: f64) -> Option<(u32, Option<f64>)> {
         ("seconds", 1.0, 7200.0),
         ("minutes", 60.0, 120.0),
     ] {
-        let Some(field) = table.get(unit) else { continue };
+        let Some(field) = table.get(unit) else {
+            continue;
+        };
         written += 1;
-        let Some(number) = field.number(0.1..=most) else { continue };
+        let Some(number) = field.number(0.1..=most) else {
+            continue;
+        };
         let breaths = matches!(unit, "breaths" | "rounds").then_some(number);
         found.push((whole(number * unit_s), breaths));
     }
     match (found.as_slice(), written) {
         ([one], 1) => Some(*one),
         (_, 0) => {
-            table.problem(Code::BadHold, "this step says not how long it lasts", "Add “breaths: 5”, or rounds, seconds or minutes.");
+            table.problem(
+                Code::BadHold,
+                "this step says not how long it lasts",
+                "Add “breaths: 5”, or rounds, seconds or minutes.",
+            );
             None
         }
         (_, 1) => None,
         _ => {
-            table.problem(Code::BadHold, "this step says twice how long it lasts", "Keep one of breaths, rounds, seconds and minutes.");
+            table.problem(
+                Code::BadHold,
+                "this step says twice how long it lasts",
+                "Keep one of breaths, rounds, seconds and minutes.",
+            );
             None
         }
     }
@@ -361,7 +471,11 @@ fn seconds(minutes: f64) -> u32 {
 }
 
 /// A number of seconds that a range has checked, to the second.
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "ranges are checked before")]
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "ranges are checked before"
+)]
 fn whole(seconds: f64) -> u32 {
     seconds.round().max(1.0) as u32
 }

@@ -15,12 +15,20 @@ const YEAR_FIRST: &str = "Write the year first, as in 2026-11-02.";
 pub(super) fn day(field: &Field<'_>) -> Option<Date> {
     let text: String = field.read()?;
     if !is_shaped(&text, 3) {
-        field.problem(Code::BadDate, format!("{} is not written as a date here is", field.written()), YEAR_FIRST);
+        field.problem(
+            Code::BadDate,
+            format!("{} is not written as a date here is", field.written()),
+            YEAR_FIRST,
+        );
         return None;
     }
     let read = text.parse().ok();
     if read.is_none() {
-        field.problem(Code::BadDate, format!("there is no day {}", field.written()), "Look it up in a calendar.");
+        field.problem(
+            Code::BadDate,
+            format!("there is no day {}", field.written()),
+            "Look it up in a calendar.",
+        );
     }
     read
 }
@@ -47,7 +55,11 @@ pub(super) fn vague_day(field: &Field<'_>) -> Option<VagueDate> {
         _ => whole(text.clone()).map(|day| (day, day)),
     };
     if read.is_none() {
-        field.problem(Code::BadDate, format!("there is no day {}", field.written()), "Look it up in a calendar.");
+        field.problem(
+            Code::BadDate,
+            format!("there is no day {}", field.written()),
+            "Look it up in a calendar.",
+        );
     }
     read.map(|(earliest, latest)| VagueDate { earliest, latest })
 }
@@ -75,7 +87,10 @@ pub(super) fn weeks(field: &Field<'_>, most: u32) -> Option<ToldWeeks> {
     let number = |text: &str| text.parse::<u32>().ok();
     let read = match (number(weeks), days.map(number)) {
         (Some(weeks), None) => Some(ToldWeeks { weeks, days: None }),
-        (Some(weeks), Some(Some(days))) if days < 7 => Some(ToldWeeks { weeks, days: Some(days) }),
+        (Some(weeks), Some(Some(days))) if days < 7 => Some(ToldWeeks {
+            weeks,
+            days: Some(days),
+        }),
         _ => None,
     };
     match read {

@@ -26,14 +26,20 @@ pub struct Found {
 /// # Errors
 /// The problem of every file and folder that is a link, lies too deep or cannot be read.
 pub fn read_folders(root: &Path, folders: &[&str]) -> Result<Vec<Found>, Vec<Problem>> {
-    let mut walk = Walk { files: Vec::new(), problems: Vec::new() };
+    let mut walk = Walk {
+        files: Vec::new(),
+        problems: Vec::new(),
+    };
     for folder in folders {
         let path = root.join(folder);
         if path.symlink_metadata().is_ok() {
             walk.enter(&path, folder, 1);
         }
     }
-    let Walk { files, mut problems } = walk;
+    let Walk {
+        files,
+        mut problems,
+    } = walk;
     let mut found = Vec::new();
     for (place, path) in files {
         match read_file(&path) {
@@ -41,7 +47,11 @@ pub fn read_folders(root: &Path, folders: &[&str]) -> Result<Vec<Found>, Vec<Pro
             Err(problem) => problems.push(problem),
         }
     }
-    if problems.is_empty() { Ok(found) } else { Err(problems) }
+    if problems.is_empty() {
+        Ok(found)
+    } else {
+        Err(problems)
+    }
 }
 
 struct Walk {
@@ -65,7 +75,9 @@ impl Walk {
                 "Put the file itself into the library’s folder.",
             );
         } else if !path.is_dir() {
-            let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase());
+            let ending = path
+                .extension()
+                .map(|ending| ending.to_string_lossy().to_lowercase());
             if matches!(ending.as_deref(), Some("yaml" | "yml")) {
                 self.files.push((place.to_owned(), path.to_owned()));
             }
@@ -86,7 +98,9 @@ impl Walk {
                 );
                 return;
             };
-            let mut names: Vec<_> = entries.filter_map(|entry| Some(entry.ok()?.file_name())).collect();
+            let mut names: Vec<_> = entries
+                .filter_map(|entry| Some(entry.ok()?.file_name()))
+                .collect();
             names.sort();
             for name in names {
                 let below = format!("{place}/{}", name.to_string_lossy());

@@ -28,7 +28,11 @@ pub fn read(source: Source) -> Result<PropStock, Vec<Problem>> {
         }
     }
     let problems = document.into_problems();
-    if problems.is_empty() { Ok(PropStock { counts }) } else { Err(problems) }
+    if problems.is_empty() {
+        Ok(PropStock { counts })
+    } else {
+        Err(problems)
+    }
 }
 
 /// Props by their words.

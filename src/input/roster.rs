@@ -54,7 +54,11 @@ const TOUCH: WordList<Touch> = WordList {
 
 const PLACES: WordList<Where> = WordList {
     noun: "a place",
-    words: &[("room", Where::Room), ("video", Where::Video), ("recording", Where::Recording)],
+    words: &[
+        ("room", Where::Room),
+        ("video", Where::Video),
+        ("recording", Where::Recording),
+    ],
 };
 
 const PREFERENCES: WordList<Preference> = WordList {
@@ -98,9 +102,14 @@ impl Reader<'_> {
             return None;
         }
         let recorded = table.get("recorded").and_then(|field| days::day(&field));
-        let people = table.need("students").map(|field| field.entries()).unwrap_or_default();
-        let mut students: Vec<Student> =
-            people.iter().filter_map(|field| self.student(field, recorded)).collect();
+        let people = table
+            .need("students")
+            .map(|field| field.entries())
+            .unwrap_or_default();
+        let mut students: Vec<Student> = people
+            .iter()
+            .filter_map(|field| self.student(field, recorded))
+            .collect();
         table.done();
         number_ids(&mut students);
         Some(Roster { recorded, students })
@@ -109,8 +118,13 @@ impl Reader<'_> {
     fn student(&self, field: &Field<'_>, rosters: Option<Date>) -> Option<Student> {
         let mut table = field.table()?;
         let name: Option<String> = table.required("name");
-        let recorded = table.get("recorded").and_then(|field| days::day(&field)).or(rosters);
-        let asked = table.get("asked").map_or(Some(Asked::Yes), |field| asked(&field));
+        let recorded = table
+            .get("recorded")
+            .and_then(|field| days::day(&field))
+            .or(rosters);
+        let asked = table
+            .get("asked")
+            .map_or(Some(Asked::Yes), |field| asked(&field));
         let keep_notes = table.flag("keep_notes", true);
         let told = |table: &mut Table<'_>, key| -> Vec<Told> {
             let fields = table.list(key);
@@ -119,7 +133,10 @@ impl Reader<'_> {
                     refuse(field);
                 }
             }
-            fields.iter().filter_map(|field| self.told(field, recorded)).collect()
+            fields
+                .iter()
+                .filter_map(|field| self.told(field, recorded))
+                .collect()
         };
         let limitations = told(&mut table, "limitations");
         let today = told(&mut table, "today");
@@ -134,19 +151,46 @@ impl Reader<'_> {
             limitations,
             recorded,
             today,
-            guidance: guidance.iter().filter_map(|field| self.guidance(field)).collect(),
-            aims: table.list("aims").iter().filter_map(|field| self.purpose(field)).collect(),
-            prefers: table.list("prefers").iter().filter_map(|f| f.word(&PREFERENCES)).collect(),
-            declines: table.list("declines").iter().filter_map(|f| self.decline(f)).collect(),
-            fixed: table.list("fixed").iter().filter_map(|field| self.fixed(field)).collect(),
+            guidance: guidance
+                .iter()
+                .filter_map(|field| self.guidance(field))
+                .collect(),
+            aims: table
+                .list("aims")
+                .iter()
+                .filter_map(|field| self.purpose(field))
+                .collect(),
+            prefers: table
+                .list("prefers")
+                .iter()
+                .filter_map(|f| f.word(&PREFERENCES))
+                .collect(),
+            declines: table
+                .list("declines")
+                .iter()
+                .filter_map(|f| self.decline(f))
+                .collect(),
+            fixed: table
+                .list("fixed")
+                .iter()
+                .filter_map(|field| self.fixed(field))
+                .collect(),
             access: table.list("access").iter().filter_map(access).collect(),
-            touch: table.get("touch").map_or(Some(Touch::NotAsked), |f| touch(&f)).unwrap_or(Touch::No),
+            touch: table
+                .get("touch")
+                .map_or(Some(Touch::NotAsked), |f| touch(&f))
+                .unwrap_or(Touch::No),
             place: table.word("where", &PLACES).unwrap_or(Where::Room),
             has: counts(table.map("has")),
             confidential: table.flag("confidential", false),
             keep_notes,
-            late_min: table.get("late").and_then(|field| field.whole(0..=240)).unwrap_or(0),
-            height_cm: table.get("height_cm").and_then(|field| field.whole(100..=230)),
+            late_min: table
+                .get("late")
+                .and_then(|field| field.whole(0..=240))
+                .unwrap_or(0),
+            height_cm: table
+                .get("height_cm")
+                .and_then(|field| field.whole(100..=230)),
             note: table.optional("note"),
             under_18: table.flag("under_18", false),
             guardian: table.flag("guardian", false),
@@ -170,18 +214,29 @@ impl Reader<'_> {
         }
         let mut table = field.table()?;
         let what = table.need("what").and_then(|field| self.limitation(&field));
-        let pregnant = what.as_ref().is_some_and(|what| what.as_str() == "pregnancy");
-        let most_weeks = if pregnant { days::MOST_WEEKS_PREGNANT } else { 5200 };
+        let pregnant = what
+            .as_ref()
+            .is_some_and(|what| what.as_str() == "pregnancy");
+        let most_weeks = if pregnant {
+            days::MOST_WEEKS_PREGNANT
+        } else {
+            5200
+        };
         let limitation = Limitation {
             side: table.word("side", &SIDES),
             severity: table.optional("severity"),
             note: table.optional("note"),
             due: table.get("due").and_then(|field| due(&field, recorded)),
-            weeks: table.get("weeks").and_then(|field| days::weeks(&field, most_weeks)),
+            weeks: table
+                .get("weeks")
+                .and_then(|field| days::weeks(&field, most_weeks)),
             on: table.get("on").and_then(|field| days::vague_day(&field)),
             site: table.optional("site"),
             approach: table.word("approach", &APPROACHES),
-            kind: table.get("kind").map(|field| kinds(&field)).unwrap_or_default(),
+            kind: table
+                .get("kind")
+                .map(|field| kinds(&field))
+                .unwrap_or_default(),
             file_line: table.file_line(),
             what: what?,
         };
@@ -197,7 +252,10 @@ impl Reader<'_> {
         let names = self.library.limitations.keys().map(LimitationId::as_str);
         field.problem(
             Code::UnknownLimitation,
-            format!("{} is no area, condition or need", crate::problem::quoted(&id)),
+            format!(
+                "{} is no area, condition or need",
+                crate::problem::quoted(&id)
+            ),
             did_you_mean(&id, names),
         );
         None
@@ -223,7 +281,10 @@ impl Reader<'_> {
         for field in table.list("limits") {
             if !field.is_table() {
                 let id: Option<String> = field.read();
-                limits.extend(id.and_then(|id| self.demand(&field, &id)).map(|id| (id, None)));
+                limits.extend(
+                    id.and_then(|id| self.demand(&field, &id))
+                        .map(|id| (id, None)),
+                );
                 continue;
             }
             for (id, number) in field.table().map(Table::into_entries).unwrap_or_default() {
@@ -259,7 +320,10 @@ impl Reader<'_> {
         let names = self.library.purposes.keys().map(PurposeId::as_str);
         field.problem(
             Code::UnknownId,
-            format!("no purpose is called {}", crate::problem::quoted(id.as_str())),
+            format!(
+                "no purpose is called {}",
+                crate::problem::quoted(id.as_str())
+            ),
             did_you_mean(id.as_str(), names),
         );
         None
@@ -284,7 +348,11 @@ impl Reader<'_> {
         });
         let file_line = table.file_line();
         table.done();
-        Some(Fixed { line: usize::try_from(line?).unwrap_or(0), posture: posture?, file_line })
+        Some(Fixed {
+            line: usize::try_from(line?).unwrap_or(0),
+            posture: posture?,
+            file_line,
+        })
     }
 }
 
@@ -339,12 +407,18 @@ fn touch(field: &Field<'_>) -> Option<Touch> {
 }
 
 fn kinds(field: &Field<'_>) -> Vec<String> {
-    if field.is_list() { field.read_all() } else { field.read().into_iter().collect() }
+    if field.is_list() {
+        field.read_all()
+    } else {
+        field.read().into_iter().collect()
+    }
 }
 
 fn access(field: &Field<'_>) -> Option<Access> {
     let word: String = field.read()?;
-    let code = word.strip_prefix("speaks").map(|rest| rest.trim_start_matches(':').trim());
+    let code = word
+        .strip_prefix("speaks")
+        .map(|rest| rest.trim_start_matches(':').trim());
     match (word.as_str(), code) {
         ("deaf", _) => Some(Access::Deaf),
         ("hard-of-hearing", _) => Some(Access::HardOfHearing),
@@ -366,12 +440,19 @@ fn access(field: &Field<'_>) -> Option<Access> {
 fn due(field: &Field<'_>, recorded: Option<Date>) -> Option<VagueDate> {
     let due = days::vague_day(field)?;
     if let Some(recorded) = recorded {
-        let days = recorded.until(due.earliest).map_or(0, |span| i64::from(span.get_days()));
-        let latest = recorded.until(due.latest).map_or(0, |span| i64::from(span.get_days()));
+        let days = recorded
+            .until(due.earliest)
+            .map_or(0, |span| i64::from(span.get_days()));
+        let latest = recorded
+            .until(due.latest)
+            .map_or(0, |span| i64::from(span.get_days()));
         if !DUE_DAYS.contains(&days) && !DUE_DAYS.contains(&latest) {
             field.problem(
                 Code::ImpossibleDate,
-                format!("{} is too far from the day this was recorded, {recorded}", field.written()),
+                format!(
+                    "{} is too far from the day this was recorded, {recorded}",
+                    field.written()
+                ),
                 "A due date lies within 42 weeks after it, or 3 before. Check the year.",
             );
             return None;

@@ -19,11 +19,24 @@ const ORDERS: WordList<OptionOrder> = WordList {
 };
 
 /// Names of weights that may be set.
-const WEIGHTS: [&str; 8] =
-    ["option", "excess", "lead", "rest", "prop_change", "easing", "purpose", "reach"];
+const WEIGHTS: [&str; 8] = [
+    "option",
+    "excess",
+    "lead",
+    "rest",
+    "prop_change",
+    "easing",
+    "purpose",
+    "reach",
+];
 
 /// Names of seconds that may be set.
-const TIMINGS: [&str; 4] = ["new_posture_s", "known_posture_s", "second_side_s", "props_s"];
+const TIMINGS: [&str; 4] = [
+    "new_posture_s",
+    "known_posture_s",
+    "second_side_s",
+    "props_s",
+];
 
 /// Reads a file of settings.
 ///
@@ -31,7 +44,10 @@ const TIMINGS: [&str; 4] = ["new_posture_s", "known_posture_s", "second_side_s",
 /// Every problem of the file.
 pub fn read(source: Source, library: &Library) -> Result<Settings, Vec<Problem>> {
     let document = Document::read(source)?;
-    let settings = document.root().table().map(|table| settings(table, library));
+    let settings = document
+        .root()
+        .table()
+        .map(|table| settings(table, library));
     let problems = document.into_problems();
     match settings {
         Some(settings) if problems.is_empty() => Ok(settings),
@@ -43,14 +59,25 @@ fn settings(mut table: Table<'_>, library: &Library) -> Settings {
     let usual = Settings::default();
     let mut settings = Settings {
         first_side: table.optional("first_side").unwrap_or(usual.first_side),
-        option_order: table.word("option_order", &ORDERS).unwrap_or(usual.option_order),
-        spoken: table.get("spoken").and_then(|field| field.whole(0..=9)).unwrap_or(usual.spoken),
+        option_order: table
+            .word("option_order", &ORDERS)
+            .unwrap_or(usual.option_order),
+        spoken: table
+            .get("spoken")
+            .and_then(|field| field.whole(0..=9))
+            .unwrap_or(usual.spoken),
         teacher: table.optional("teacher"),
         contact: table.optional("contact"),
         emergency: table.optional("emergency"),
-        doors_open: table.get("doors_open").and_then(|field| days::clock(&field)),
+        doors_open: table
+            .get("doors_open")
+            .and_then(|field| days::clock(&field)),
         rest_signal: table.optional("rest_signal"),
-        say_once: table.list("say_once").iter().filter_map(Field::read).collect(),
+        say_once: table
+            .list("say_once")
+            .iter()
+            .filter_map(Field::read)
+            .collect(),
         mirror: table.flag("mirror", usual.mirror),
         ..usual
     };

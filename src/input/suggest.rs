@@ -65,8 +65,8 @@ pub fn near<'k>(word: &str, known: impl IntoIterator<Item = &'k str>, most: usiz
             alike.push((strsim::osa_distance(&key, &name_key), name));
         } else {
             let held = parts.iter().filter(|part| holds(name, part)).count();
-            if held > 0 {
-                holding.push((name_key.chars().count() / held, name));
+            if let Some(rank) = name_key.chars().count().checked_div(held) {
+                holding.push((rank, name));
             }
         }
     }

@@ -151,7 +151,11 @@ impl<'d> Field<'d> {
     where
         'd: 'm,
     {
-        Field { document: self.document, value, path: self.path.clone() }
+        Field {
+            document: self.document,
+            value,
+            path: self.path.clone(),
+        }
     }
 
     /// The path, as in `sections[0].steps[1].posture`.
@@ -174,7 +178,10 @@ impl<'d> Field<'d> {
 
     /// The file and the line of its key, or of itself in a list: `rules/demands.yaml, line 12`.
     pub fn whereabouts(&self) -> String {
-        let line = self.document.source.line_of(self.document.places.key(&self.path).start);
+        let line = self
+            .document
+            .source
+            .line_of(self.document.places.key(&self.path).start);
         format!("{}, line {line}", self.document.source.name())
     }
 

@@ -11,14 +11,22 @@ use crate::words::{Level, Use};
 
 /// What a shape uses.
 pub fn uses(posture: &Posture) -> Vec<Use> {
-    Use::ALL.iter().copied().filter(|&of| is_used(posture, of)).collect()
+    Use::ALL
+        .iter()
+        .copied()
+        .filter(|&of| is_used(posture, of))
+        .collect()
 }
 
 fn is_used(posture: &Posture, of: Use) -> bool {
-    let lying = matches!(posture.level, Level::Supine | Level::Prone | Level::SideLying);
+    let lying = matches!(
+        posture.level,
+        Level::Supine | Level::Prone | Level::SideLying
+    );
     match of {
         Use::StandingStill => {
-            posture.facts.contains(&Fact::Still) && matches!(posture.body, PostureBody::Shape { .. })
+            posture.facts.contains(&Fact::Still)
+                && matches!(posture.body, PostureBody::Shape { .. })
         }
         Use::ArmsOverhead => !lying && asks(posture, &of.as_str().into(), Grade::Much),
         Use::Kneeling
@@ -35,8 +43,10 @@ pub fn tightest(limits: impl IntoIterator<Item = Limit>) -> Limit {
         (Some(a), Some(b)) => Some(a.min(b)),
         (a, b) => a.or(b),
     };
-    limits.into_iter().fold(Limit::default(), |kept, limit| Limit {
-        bout_s: least(kept.bout_s, limit.bout_s),
-        class_s: least(kept.class_s, limit.class_s),
-    })
+    limits
+        .into_iter()
+        .fold(Limit::default(), |kept, limit| Limit {
+            bout_s: least(kept.bout_s, limit.bout_s),
+            class_s: least(kept.class_s, limit.class_s),
+        })
 }

@@ -150,18 +150,25 @@ fn state(student: &Student) -> State {
 impl<'a> Person<'a> {
     /// Counts what was told: today's words outrank the form about the same thing.
     fn count(&mut self, library: &'a Library, date: Date) {
-        let said_today: Vec<&LimitationId> =
-            self.student.today.iter().filter_map(what).collect();
-        let form = self.student.limitations.iter().filter(|told| {
-            what(told).is_none_or(|what| !said_today.contains(&what))
-        });
+        let said_today: Vec<&LimitationId> = self.student.today.iter().filter_map(what).collect();
+        let form = self
+            .student
+            .limitations
+            .iter()
+            .filter(|told| what(told).is_none_or(|what| !said_today.contains(&what)));
         let today = self.student.today.iter().map(|told| (told, true));
         for (told, today) in today.chain(form.map(|told| (told, false))) {
             match told {
                 Told::Words { text, .. } => self.unrecognised.push(text),
                 Told::Limitation(told) => {
-                    let Some(kind) = library.limitations.get(&told.what) else { continue };
-                    let recorded = if today { Some(date) } else { self.student.recorded };
+                    let Some(kind) = library.limitations.get(&told.what) else {
+                        continue;
+                    };
+                    let recorded = if today {
+                        Some(date)
+                    } else {
+                        self.student.recorded
+                    };
                     self.told.push(Counted {
                         told,
                         kind,
@@ -181,7 +188,9 @@ impl<'a> Person<'a> {
         let event = counted.told.on.map(|on: VagueDate| on.latest);
         let (what, today) = (&counted.told.what, counted.today);
         self.student.guidance.iter().filter(move |said| {
-            !today && guidance::is_about(said, what, only_one) && guidance::opens_on(said, event, date)
+            !today
+                && guidance::is_about(said, what, only_one)
+                && guidance::opens_on(said, event, date)
         })
     }
 
@@ -240,7 +249,8 @@ impl<'a> Person<'a> {
                     word,
                 )
             {
-                self.budgets.push((budget.of, budget.limit, &counted.kind.id));
+                self.budgets
+                    .push((budget.of, budget.limit, &counted.kind.id));
             }
         }
     }
@@ -254,18 +264,22 @@ impl<'a> Person<'a> {
                 continue;
             }
             let about = said.about.as_ref().or_else(|| {
-                self.told.first().filter(|_| only_one).map(|counted| &counted.told.what)
+                self.told
+                    .first()
+                    .filter(|_| only_one)
+                    .map(|counted| &counted.told.what)
             });
-            let counted = about.and_then(|about| {
-                self.told.iter().find(|counted| counted.told.what == *about)
-            });
+            let counted = about
+                .and_then(|about| self.told.iter().find(|counted| counted.told.what == *about));
             let sides = match (said.side, counted) {
                 (Some(side), _) => sides(Some(side)),
                 (None, Some(counted)) => counted.sides,
                 (None, None) => [true, true],
             };
             for (demand, number) in &said.limits {
-                let Some(known) = library.demands.get(demand) else { continue };
+                let Some(known) = library.demands.get(demand) else {
+                    continue;
+                };
                 let limitation = counted.map_or_else(
                     || library.limitations.keys().find(|id| Some(*id) == about),
                     |counted| Some(&counted.kind.id),
@@ -278,7 +292,11 @@ impl<'a> Person<'a> {
                     rule: format!("guidance-{demand}").into(),
                     limitation,
                     demand: &known.id,
-                    grade: if number.is_some() { None } else { Some(Grade::Some) },
+                    grade: if number.is_some() {
+                        None
+                    } else {
+                        Some(Grade::Some)
+                    },
                     when: std::borrow::Cow::Owned(limit_condition(&known.some, *number)),
                     sides,
                     verdict: Verdict::Avoid,
@@ -299,7 +317,12 @@ impl<'a> Person<'a> {
     fn ask(&mut self, date: Date, withheld: bool) {
         let mut lines = Vec::new();
         let mut question = |kind, text: String, strength| {
-            lines.push(Line { kind, text, ask: true, strength });
+            lines.push(Line {
+                kind,
+                text,
+                ask: true,
+                strength,
+            });
         };
         if withheld {
             let text = "under 18: is the guardian’s form in?".to_owned();
@@ -375,14 +398,16 @@ fn rule_holds(
     word: bool,
 ) -> bool {
     let kind = rule.kinds.is_empty()
-        || counted.told.kind.iter().any(|kind| rule.kinds.contains(kind));
+        || counted
+            .told
+            .kind
+            .iter()
+            .any(|kind| rule.kinds.contains(kind));
     let approach = counted.told.approach.unwrap_or(Approach::NotKnown);
     let approach = rule.approaches.is_empty() || rule.approaches.contains(&approach);
     let stance = stance_weeks(&rule.window, library, settings);
     let closed_by_stance = rule.window.stance.is_some() && stance.is_none();
-    kind && approach
-        && !closed_by_stance
-        && weeks::is_open(&rule.window, counted.age, stance, word)
+    kind && approach && !closed_by_stance && weeks::is_open(&rule.window, counted.age, stance, word)
 }
 
 /// The option in force of a stance.
@@ -392,7 +417,12 @@ pub fn stance_option<'a>(
     settings: &'a Settings,
 ) -> Option<&'a str> {
     let known = library.stances.get(stance)?;
-    Some(settings.stances.get(stance).map_or(known.default.as_str(), String::as_str))
+    Some(
+        settings
+            .stances
+            .get(stance)
+            .map_or(known.default.as_str(), String::as_str),
+    )
 }
 
 /// The number of weeks that a window's stance sets; none when its option is a word ("comfort").
@@ -402,7 +432,9 @@ fn stance_weeks(
     settings: &Settings,
 ) -> Option<i64> {
     let option = stance_option(window.stance.as_ref()?, library, settings)?;
-    option.split(|c: char| !c.is_ascii_digit()).find_map(|digits| digits.parse().ok())
+    option
+        .split(|c: char| !c.is_ascii_digit())
+        .find_map(|digits| digits.parse().ok())
 }
 
 /// What a rule says at a severity, under the stance in force.
@@ -421,13 +453,19 @@ fn verdict_of(
 
 /// A demand's own condition, or its first number replaced by the one that was said.
 fn limit_condition(some: &Condition, number: Option<f64>) -> Condition {
-    let first = some.comparisons().into_iter().find(|(quantity, ..)| {
-        matches!(quantity, Quantity::Measure(_)) && !quantity.is_load()
-    });
-    match (number, first.or_else(|| some.comparisons().into_iter().next())) {
-        (Some(limit), Some((quantity, ..))) => {
-            Condition::Compare { quantity, comparison: Comparison::Above, limit }
-        }
+    let first = some
+        .comparisons()
+        .into_iter()
+        .find(|(quantity, ..)| matches!(quantity, Quantity::Measure(_)) && !quantity.is_load());
+    match (
+        number,
+        first.or_else(|| some.comparisons().into_iter().next()),
+    ) {
+        (Some(limit), Some((quantity, ..))) => Condition::Compare {
+            quantity,
+            comparison: Comparison::Above,
+            limit,
+        },
         _ => some.clone(),
     }
 }
@@ -449,29 +487,43 @@ fn questions(
         return found;
     }
     if kind.sided && told.side.is_none() {
-        found.push((CautionKind::Unrecognised, format!("{name}: which side? Both are spared until asked.")));
+        found.push((
+            CautionKind::Unrecognised,
+            format!("{name}: which side? Both are spared until asked."),
+        ));
     }
     let approaches = kind.rules.iter().any(|rule| !rule.approaches.is_empty());
     if approaches && matches!(told.approach, None | Some(Approach::NotKnown)) {
-        let text = format!("{name}: from the front, the back or the side? All three are minded until asked.");
+        let text = format!(
+            "{name}: from the front, the back or the side? All three are minded until asked."
+        );
         found.push((CautionKind::Unrecognised, text));
     }
     let vague = told.on.or(told.due).is_some_and(|day| !day.is_exact());
     match (kind.clock, counted.age) {
         (Clock::Pregnancy, None) => {
-            found.push((CautionKind::Unrecognised, format!("{name}: when is it due?")));
+            found.push((
+                CautionKind::Unrecognised,
+                format!("{name}: when is it due?"),
+            ));
         }
         (Clock::Since, None) => {
             let text = format!("{name}: when was it? Read as recent until asked.");
             found.push((CautionKind::Unrecognised, text));
         }
         (_, Some(_)) if vague => {
-            found.push((CautionKind::Unrecognised, format!("{name}: which day? The strictest that fits is planned.")));
+            found.push((
+                CautionKind::Unrecognised,
+                format!("{name}: which day? The strictest that fits is planned."),
+            ));
         }
         (Clock::Pregnancy, Some(age))
             if age.least_days > weeks::TERM_DAYS + weeks::PAST_DUE_DAYS =>
         {
-            found.push((CautionKind::Stale, format!("{name}: the due date is past. Has the baby come?")));
+            found.push((
+                CautionKind::Stale,
+                format!("{name}: the due date is past. Has the baby come?"),
+            ));
         }
         _ => {}
     }
@@ -482,7 +534,10 @@ fn questions(
     if let Some(recorded) = recorded.filter(|_| !counted.today) {
         let days = weeks::days_between(recorded, date);
         if days > i64::from(limit) * 7 {
-            let text = format!("{name}: told {} ago. Still so?", weeks::in_words(days / 7 * 7));
+            let text = format!(
+                "{name}: told {} ago. Still so?",
+                weeks::in_words(days / 7 * 7)
+            );
             found.push((CautionKind::Stale, text));
         }
     }

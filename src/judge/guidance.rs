@@ -7,8 +7,9 @@ use crate::roster::Guidance;
 use crate::words::LimitationId;
 
 /// Who may give guidance (contract 4.2); anyone else's words are a note.
-pub const CLINICIANS: [&str; 7] =
-    ["doctor", "surgeon", "midwife", "nurse", "physio", "clinic", "hospital"];
+pub const CLINICIANS: [&str; 7] = [
+    "doctor", "surgeon", "midwife", "nurse", "physio", "clinic", "hospital",
+];
 
 /// Clearance holds for at most twelve months; exactly 365 days is still valid (OC-93).
 pub const VALID_DAYS: i64 = 365;
@@ -16,7 +17,9 @@ pub const VALID_DAYS: i64 = 365;
 /// Whether the speaker is one whose word acts.
 pub fn may_speak(guidance: &Guidance) -> bool {
     let from = guidance.from.to_lowercase();
-    CLINICIANS.iter().any(|clinician| from.split_whitespace().any(|word| word == *clinician))
+    CLINICIANS
+        .iter()
+        .any(|clinician| from.split_whitespace().any(|word| word == *clinician))
 }
 
 /// Whether guidance is about a limitation; guidance about nothing in particular is about the only
@@ -48,7 +51,10 @@ mod tests {
     fn said(by: &str, on: Date) -> Guidance {
         Guidance {
             from: by.to_owned(),
-            on: Some(VagueDate { earliest: on, latest: on }),
+            on: Some(VagueDate {
+                earliest: on,
+                latest: on,
+            }),
             about: None,
             side: None,
             says: None,

@@ -30,7 +30,10 @@ impl Form {
     /// What one person needs beyond the posture's own props.
     pub fn props(self) -> PropCounts {
         let padding = self.padded.then_some((Prop::Blanket, 1));
-        padding.into_iter().chain(self.support.map(|prop| (prop, 1))).collect()
+        padding
+            .into_iter()
+            .chain(self.support.map(|prop| (prop, 1)))
+            .collect()
     }
 
     /// Whether it differs from the shape as it is.
@@ -83,7 +86,10 @@ pub fn judge(person: &Person<'_>, at: At<'_>, support: Option<Prop>, library: &L
             }
         };
     }
-    Judged { findings: found.into_iter().map(|(finding, _)| finding).collect(), form }
+    Judged {
+        findings: found.into_iter().map(|(finding, _)| finding).collect(),
+        form,
+    }
 }
 
 /// Whether a person may take a link: none of their rules keeps them from what it asks.
@@ -102,10 +108,17 @@ pub fn fires_on(rule: &InForce<'_>, link: &Link) -> bool {
 
 /// What one rule says of a shape: at most one finding per side of the body.
 fn look(rule: &InForce<'_>, at: At<'_>, library: &Library) -> Vec<Finding> {
-    let sided = library.demands.get(rule.demand).is_some_and(|demand| demand.sided);
+    let sided = library
+        .demands
+        .get(rule.demand)
+        .is_some_and(|demand| demand.sided);
     let mut scene = Scene::held(at.posture, at.side, f64::from(at.hold_s));
     scene.padded = at.padded;
-    let sides: &[BodySide] = if sided { BodySide::ALL } else { &[BodySide::Left] };
+    let sides: &[BodySide] = if sided {
+        BodySide::ALL
+    } else {
+        &[BodySide::Left]
+    };
     let watched = |side: &&BodySide| !sided || rule.sides[**side as usize];
     sides
         .iter()
@@ -164,14 +177,23 @@ fn ease(form: Form, ways: &[EaseBy], at: At<'_>, support: Option<Prop>) -> Optio
         EaseBy::Shape => None,
         EaseBy::Padded => {
             let there = at.padded || at.posture.facts.contains(&Fact::KneePadded);
-            Some(Form { padded: form.padded || !there, ..form })
+            Some(Form {
+                padded: form.padded || !there,
+                ..form
+            })
         }
         EaseBy::Support if at.posture.facts.contains(&Fact::Supported) => Some(form),
-        EaseBy::Support => support.map(|prop| Form { support: Some(prop), ..form }),
+        EaseBy::Support => support.map(|prop| Form {
+            support: Some(prop),
+            ..form
+        }),
         EaseBy::HoldS(most) if at.hold_s <= *most => Some(form),
         EaseBy::HoldS(most) => {
             let short_s = form.short_s.map_or(*most, |short| short.min(*most));
-            Some(Form { short_s: Some(short_s), ..form })
+            Some(Form {
+                short_s: Some(short_s),
+                ..form
+            })
         }
     })
 }

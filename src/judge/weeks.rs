@@ -132,7 +132,10 @@ mod tests {
         #[case] days: i64,
     ) {
         let mut told = told();
-        told.due = Some(VagueDate { earliest: due, latest: due });
+        told.due = Some(VagueDate {
+            earliest: due,
+            latest: due,
+        });
         let age = age(&told, Clock::Pregnancy, None, on).expect("a due date was told");
         assert_eq!((age.least_days / 7, age.least_days % 7), (weeks, days));
         assert!(age.is_exact());
@@ -141,21 +144,49 @@ mod tests {
     #[test]
     fn weeks_without_days_count_to_the_end_of_the_week() {
         let mut told = told();
-        told.weeks = Some(ToldWeeks { weeks: 12, days: None });
-        let age = age(&told, Clock::Pregnancy, Some(date(2026, 4, 3)), date(2026, 5, 12));
-        assert_eq!(age, Some(Age { least_days: 12 * 7 + 39, most_days: 12 * 7 + 6 + 39 }));
+        told.weeks = Some(ToldWeeks {
+            weeks: 12,
+            days: None,
+        });
+        let age = age(
+            &told,
+            Clock::Pregnancy,
+            Some(date(2026, 4, 3)),
+            date(2026, 5, 12),
+        );
+        assert_eq!(
+            age,
+            Some(Age {
+                least_days: 12 * 7 + 39,
+                most_days: 12 * 7 + 6 + 39
+            })
+        );
     }
 
     #[test]
     fn a_window_opens_on_its_day_and_closes_on_its_day() {
-        let from_16 = Window { from_days: Some(112), ..Window::default() };
-        let exactly = |days| Some(Age { least_days: days, most_days: days });
+        let from_16 = Window {
+            from_days: Some(112),
+            ..Window::default()
+        };
+        let exactly = |days| {
+            Some(Age {
+                least_days: days,
+                most_days: days,
+            })
+        };
         assert!(!is_open(&from_16, exactly(111), None, false));
         assert!(is_open(&from_16, exactly(112), None, false));
         assert!(!is_open(&from_16, exactly(112), Some(20), false));
-        let to_12 = Window { to_days: Some(84), ..Window::default() };
+        let to_12 = Window {
+            to_days: Some(84),
+            ..Window::default()
+        };
         assert!(is_open(&to_12, exactly(83), None, false));
         assert!(!is_open(&to_12, exactly(84), None, false));
-        assert!(is_open(&to_12, None, None, true), "not known is read as recent");
+        assert!(
+            is_open(&to_12, None, None, true),
+            "not known is read as recent"
+        );
     }
 }

@@ -43,7 +43,11 @@ impl Library {
     /// Checks the library.
     pub fn check(&self) -> LibraryReport {
         let mut report = LibraryReport::default();
-        for rule in self.limitations.values().flat_map(|limitation| &limitation.rules) {
+        for rule in self
+            .limitations
+            .values()
+            .flat_map(|limitation| &limitation.rules)
+        {
             self.check_rule(rule, &mut report);
         }
         for posture in self.postures.values() {
@@ -66,24 +70,39 @@ impl Library {
 
     fn check_rule(&self, rule: &Rule, report: &mut LibraryReport) {
         // Needs are made here and have nothing to prove.
-        let Some(at) = self.written.rules.get(&rule.id) else { return };
+        let Some(at) = self.written.rules.get(&rule.id) else {
+            return;
+        };
         let id = &rule.id;
         if matches!(rule.strength, Strength::Guideline | Strength::Study) && rule.sources.is_empty()
         {
             let help = format!("Strength is “{}”, so it needs one.", rule.strength);
-            report.fault(Code::SourceMissing, at, format!("rule {id} names no source"), help);
+            report.fault(
+                Code::SourceMissing,
+                at,
+                format!("rule {id} names no source"),
+                help,
+            );
         }
         for (postures, must) in [(&rule.proof.hits, true), (&rule.proof.misses, false)] {
             for posture in postures {
                 let Some(known) = self.postures.get(posture) else {
                     let message = format!("rule {id} is proved on “{posture}”, which is not there");
-                    report.fault(Code::ProofMissing, at, message, "Name a posture of the library.");
+                    report.fault(
+                        Code::ProofMissing,
+                        at,
+                        message,
+                        "Name a posture of the library.",
+                    );
                     continue;
                 };
                 if catches(rule, known, f64::from(rule.proof.hold_s)) != must {
                     let word = if must { "does not catch" } else { "catches" };
                     let message = format!("rule {id} {word} “{posture}”");
-                    let help = format!("Its proof says that it must{}.", if must { "" } else { " not" });
+                    let help = format!(
+                        "Its proof says that it must{}.",
+                        if must { "" } else { " not" }
+                    );
                     report.fault(Code::ProofFails, at, message, help);
                 }
             }
@@ -96,9 +115,18 @@ impl Library {
             let help = "Name a posture that it must catch and one that it must not.";
             report.fault(Code::ProofMissing, at, message, help);
         }
-        if !self.postures.values().any(|posture| catches(rule, posture, LONG_HOLD_S)) {
+        if !self
+            .postures
+            .values()
+            .any(|posture| catches(rule, posture, LONG_HOLD_S))
+        {
             let message = format!("no posture meets rule {id}");
-            report.fault(Code::RuleNeverFires, at, message, "Mend its condition, or take it out.");
+            report.fault(
+                Code::RuleNeverFires,
+                at,
+                message,
+                "Mend its condition, or take it out.",
+            );
         }
     }
 
@@ -109,7 +137,11 @@ impl Library {
 
     fn check_posture(&self, posture: &Posture, report: &mut LibraryReport) {
         let id = &posture.id;
-        let at = self.written.postures.get(id).map_or("data/postures", String::as_str);
+        let at = self
+            .written
+            .postures
+            .get(id)
+            .map_or("data/postures", String::as_str);
         if let PostureBody::Shape { settled, .. } = &posture.body {
             if !settled.accepted() {
                 let message = format!("{id} does not stand as it is written");
@@ -118,7 +150,9 @@ impl Library {
             }
             for strain in &settled.strain {
                 let (what, asked, got) = (&strain.what, strain.asked, strain.got);
-                report.strained.push(format!("{id}: {what} is {got:.0}, written {asked:.0}"));
+                report
+                    .strained
+                    .push(format!("{id}: {what} is {got:.0}, written {asked:.0}"));
             }
         }
         if posture.is_part {
@@ -131,17 +165,27 @@ impl Library {
             (cue_words > CUE_WORDS, "a shorter cue, up to 14 words"),
             (posture.purposes.is_empty(), "a purpose"),
             (posture.usual_hold.is_none(), "a usual hold"),
-            (padded && !posture.props.contains_key(&Prop::Blanket), "the blanket that pads the knees"),
+            (
+                padded && !posture.props.contains_key(&Prop::Blanket),
+                "the blanket that pads the knees",
+            ),
             (
                 posture.row.is_some() && !self.alternatives.contains_key(id),
                 "an alternative",
             ),
         ];
-        let lacking: Vec<&str> =
-            lacking.into_iter().filter_map(|(lacks, what)| lacks.then_some(what)).collect();
+        let lacking: Vec<&str> = lacking
+            .into_iter()
+            .filter_map(|(lacks, what)| lacks.then_some(what))
+            .collect();
         if !lacking.is_empty() {
             let help = format!("Add {}.", lacking.join(", "));
-            report.fault(Code::PostureUnfinished, at, format!("{id} is not finished"), help);
+            report.fault(
+                Code::PostureUnfinished,
+                at,
+                format!("{id} is not finished"),
+                help,
+            );
         }
         self.list_limits(posture, report);
     }
@@ -156,13 +200,21 @@ impl Library {
                     let loose = evaluate(&shifted(condition, -1.0, posture, on), &scene, on);
                     loose.filter(|_| !holds(&shifted(condition, 1.0, posture, on), &scene, on))
                 };
-                let Some(found) = BodySide::ALL.iter().find_map(near) else { continue };
+                let Some(found) = BodySide::ALL.iter().find_map(near) else {
+                    continue;
+                };
                 let numbers = {
-                    let numbers = found.readings.iter().filter(|reading| !reading.quantity.is_time());
-                    let numbers = numbers.map(|reading| format!("{} {}", reading.measure(), reading.value));
+                    let numbers = found
+                        .readings
+                        .iter()
+                        .filter(|reading| !reading.quantity.is_time());
+                    let numbers =
+                        numbers.map(|reading| format!("{} {}", reading.measure(), reading.value));
                     numbers.collect::<Vec<_>>().join(", ")
                 };
-                report.near_a_limit.push(format!("{}: {} {word}: {numbers}", posture.id, demand.id));
+                report
+                    .near_a_limit
+                    .push(format!("{}: {} {word}: {numbers}", posture.id, demand.id));
             }
         }
     }
@@ -181,13 +233,24 @@ impl Library {
             change => change,
         };
         let told = |demands: &[&DemandId]| -> String {
-            demands.iter().map(|demand| demand.as_str()).collect::<Vec<_>>().join(", ")
+            demands
+                .iter()
+                .map(|demand| demand.as_str())
+                .collect::<Vec<_>>()
+                .join(", ")
         };
         let way = format!("{} to {} ({})", edge.from, edge.to, edge.way);
-        let kept: Vec<&DemandId> =
-            edge.eases.iter().filter(|demand| change(demand) != Change::Less).collect();
+        let kept: Vec<&DemandId> = edge
+            .eases
+            .iter()
+            .filter(|demand| change(demand) != Change::Less)
+            .collect();
         let asks_anything = !from.demands.is_empty();
-        let lowers_any = || self.demands.keys().any(|demand| change(demand) == Change::Less);
+        let lowers_any = || {
+            self.demands
+                .keys()
+                .any(|demand| change(demand) == Change::Less)
+        };
         let idle = if edge.eases.is_empty() {
             edge.way == Way::Gentler && asks_anything && !lowers_any()
         } else {
@@ -195,26 +258,48 @@ impl Library {
         };
         if idle {
             let key = (edge.from.clone(), edge.to.clone(), edge.way);
-            let at = self.written.alternatives.get(&key).map_or("data/alternatives", String::as_str);
+            let at = self
+                .written
+                .alternatives
+                .get(&key)
+                .map_or("data/alternatives", String::as_str);
             let help = match kept.as_slice() {
-                [] => "A gentler way lowers some demand: mend the shape, or call the way another.".to_owned(),
-                kept => format!("It is offered for {}: mend the shape, or the list.", told(kept)),
+                [] => "A gentler way lowers some demand: mend the shape, or call the way another."
+                    .to_owned(),
+                kept => format!(
+                    "It is offered for {}: mend the shape, or the list.",
+                    told(kept)
+                ),
             };
-            report.fault(Code::GentlerLowersNothing, at, format!("{way} lowers nothing"), help);
+            report.fault(
+                Code::GentlerLowersNothing,
+                at,
+                format!("{way} lowers nothing"),
+                help,
+            );
         } else if !kept.is_empty() {
-            report.lowering_part.push(format!("{way} does not lower {}", told(&kept)));
+            report
+                .lowering_part
+                .push(format!("{way} does not lower {}", told(&kept)));
         }
-        let more: Vec<&DemandId> =
-            self.demands.keys().filter(|demand| change(demand) == Change::More).collect();
+        let more: Vec<&DemandId> = self
+            .demands
+            .keys()
+            .filter(|demand| change(demand) == Change::More)
+            .collect();
         if !more.is_empty() {
-            report.raising.push(format!("{way} asks more of {}", told(&more)));
+            report
+                .raising
+                .push(format!("{way} asks more of {}", told(&more)));
         }
     }
 
     /// How a demand changes from one posture to another, both held so long. The greater of the two
     /// sides of the body counts.
     fn change(&self, demand: &DemandId, from: &Posture, to: &Posture, hold_s: f64) -> Change {
-        let Some(demand) = self.demands.get(demand) else { return Change::Same };
+        let Some(demand) = self.demands.get(demand) else {
+            return Change::Same;
+        };
         let asks = |posture: &Posture| {
             let scene = Scene::held(posture, lead(posture), hold_s);
             let sides = BodySide::ALL.iter();
@@ -239,10 +324,14 @@ impl Library {
     fn check_ways(&self, report: &mut LibraryReport) {
         let nodes = self.postures.values().filter(|posture| !posture.is_part);
         let levels: BTreeSet<Level> = nodes.map(|posture| posture.level).collect();
-        for (&from, &to) in levels.iter().flat_map(|from| levels.iter().map(move |to| (from, to))) {
-            let usual = self.links.values().filter(|link| {
-                link.usual && link.from.contains(&from) && link.to.contains(&to)
-            });
+        for (&from, &to) in levels
+            .iter()
+            .flat_map(|from| levels.iter().map(move |to| (from, to)))
+        {
+            let usual = self
+                .links
+                .values()
+                .filter(|link| link.usual && link.from.contains(&from) && link.to.contains(&to));
             let number = usual.count();
             if from != to && number != 1 {
                 let message = format!("from {from} to {to} there are {number} usual ways");
@@ -254,14 +343,9 @@ impl Library {
 }
 
 impl LibraryReport {
-    fn fault(
-        &mut self,
-        code: Code,
-        at: &str,
-        message: impl Into<String>,
-        help: impl Into<String>,
-    ) {
-        self.faults.push(Problem::new(code, Place::file(at), message, help));
+    fn fault(&mut self, code: Code, at: &str, message: impl Into<String>, help: impl Into<String>) {
+        self.faults
+            .push(Problem::new(code, Place::file(at), message, help));
     }
 }
 
@@ -279,7 +363,11 @@ fn by_number(before: &Evidence, after: &Evidence) -> Change {
     match (before.readings.first(), after.readings.first()) {
         (Some(old), Some(new)) if old.quantity == new.quantity => {
             let less = before.past() - after.past();
-            if less > noise(old.quantity) { Change::Less } else { Change::Same }
+            if less > noise(old.quantity) {
+                Change::Less
+            } else {
+                Change::Same
+            }
         }
         _ => Change::Same,
     }
@@ -300,10 +388,17 @@ fn noise(quantity: Quantity) -> f64 {
 /// authored, else the noise; for a load as much as its split moves under other contact prices, and
 /// nothing where nothing touches (our choice).
 fn trust(quantity: Quantity, posture: &Posture, on: BodySide) -> f64 {
-    let Quantity::Measure(measure) = quantity else { return noise(quantity) };
-    let Some(told) = posture.measures.get(measure) else { return 0.0 };
+    let Quantity::Measure(measure) = quantity else {
+        return noise(quantity);
+    };
+    let Some(told) = posture.measures.get(measure) else {
+        return 0.0;
+    };
     let reading = told.reading(measure.is_sided().then_some(on));
-    let spread = posture.measures.value(Measure::LoadSpread, None).unwrap_or(0.0);
+    let spread = posture
+        .measures
+        .value(Measure::LoadSpread, None)
+        .unwrap_or(0.0);
     match reading.origin {
         _ if quantity.is_load() && reading.value == 0.0 => 0.0,
         _ if quantity.is_load() => noise(quantity).max(spread),
@@ -315,16 +410,27 @@ fn trust(quantity: Quantity, posture: &Posture, on: BodySide) -> f64 {
 /// A condition whose limits are all harder to meet (1) or easier (-1) by the trust of a posture.
 fn shifted(condition: &Condition, harder: f64, posture: &Posture, on: BodySide) -> Condition {
     let all = |parts: &[Condition]| {
-        parts.iter().map(|part| shifted(part, harder, posture, on)).collect()
+        parts
+            .iter()
+            .map(|part| shifted(part, harder, posture, on))
+            .collect()
     };
     match condition {
-        Condition::Compare { quantity, comparison, limit } => {
+        Condition::Compare {
+            quantity,
+            comparison,
+            limit,
+        } => {
             let by = harder * trust(*quantity, posture, on);
             let limit = match comparison {
                 Comparison::AtLeast | Comparison::Above => limit + by,
                 Comparison::AtMost | Comparison::Below => limit - by,
             };
-            Condition::Compare { quantity: *quantity, comparison: *comparison, limit }
+            Condition::Compare {
+                quantity: *quantity,
+                comparison: *comparison,
+                limit,
+            }
         }
         Condition::Demand { means, .. } => shifted(means, harder, posture, on),
         Condition::All(parts) => Condition::All(all(parts)),
@@ -337,14 +443,22 @@ fn shifted(condition: &Condition, harder: f64, posture: &Posture, on: BodySide) 
 /// Whether a rule catches a posture on either side, held so long.
 fn catches(rule: &Rule, posture: &Posture, hold_s: f64) -> bool {
     let scene = Scene::held(posture, lead(posture), hold_s);
-    BodySide::ALL.iter().any(|&on| holds(&rule.when, &scene, on))
+    BodySide::ALL
+        .iter()
+        .any(|&on| holds(&rule.when, &scene, on))
 }
 
 fn lead(posture: &Posture) -> Side {
-    if posture.is_sided() { Side::Left } else { Side::None }
+    if posture.is_sided() {
+        Side::Left
+    } else {
+        Side::None
+    }
 }
 
 /// The longest usual hold in seconds.
 fn usual_hold_s(posture: &Posture) -> f64 {
-    posture.usual_hold.map_or(USUAL_HOLD_S, |hold| hold.seconds(BREATH_S).1)
+    posture
+        .usual_hold
+        .map_or(USUAL_HOLD_S, |hold| hold.seconds(BREATH_S).1)
 }

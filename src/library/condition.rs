@@ -142,7 +142,10 @@ impl Quantity {
 
     /// Whether it speaks of time, not of the body.
     pub const fn is_time(self) -> bool {
-        matches!(self, Self::Measure(Measure::Hold | Measure::Bout | Measure::Class))
+        matches!(
+            self,
+            Self::Measure(Measure::Hold | Measure::Bout | Measure::Class)
+        )
     }
 }
 
@@ -284,7 +287,11 @@ impl Condition {
     /// Every comparison in it, those of the demands that it names included.
     pub fn comparisons(&self) -> Vec<(Quantity, Comparison, f64)> {
         match self {
-            Self::Compare { quantity, comparison, limit } => {
+            Self::Compare {
+                quantity,
+                comparison,
+                limit,
+            } => {
                 vec![(*quantity, *comparison, *limit)]
             }
             Self::LevelIs(_) | Self::Fact(_) => Vec::new(),
@@ -355,15 +362,28 @@ pub fn parse(text: &str, meanings: Meanings<'_>) -> Result<Condition, Fault> {
         [word] => match Fact::parse(word) {
             Some(fact) => Ok(Condition::Fact(fact)),
             None if Quantity::parse(word).is_some() => Err(Fault::Unfinished),
-            None => Err(Fault::Unknown { kind: "fact", word: (*word).into() }),
+            None => Err(Fault::Unknown {
+                kind: "fact",
+                word: (*word).into(),
+            }),
         },
         [demand, grade] if Grade::parse(grade).is_some() => {
-            let unknown = || Fault::Unknown { kind: "demand", word: (*demand).into() };
+            let unknown = || Fault::Unknown {
+                kind: "demand",
+                word: (*demand).into(),
+            };
             let grade = Grade::parse(grade).ok_or(Fault::Unfinished)?;
             let means = meanings(demand, grade).ok_or_else(unknown)?;
-            Ok(Condition::Demand { demand: (*demand).into(), grade, means })
+            Ok(Condition::Demand {
+                demand: (*demand).into(),
+                grade,
+                means,
+            })
         }
-        _ => Err(Fault::Unknown { kind: "fact", word: text.into() }),
+        _ => Err(Fault::Unknown {
+            kind: "fact",
+            word: text.into(),
+        }),
     }
 }
 
@@ -375,11 +395,18 @@ fn parse_levels(words: &str) -> Result<Condition, Fault> {
     };
     let mut levels = Vec::new();
     for word in words.split(" or ").map(str::trim) {
-        let unknown = || Fault::Unknown { kind: "level", word: word.into() };
+        let unknown = || Fault::Unknown {
+            kind: "level",
+            word: word.into(),
+        };
         levels.push(Level::parse(word).ok_or_else(unknown)?);
     }
     let condition = Condition::LevelIs(levels);
-    Ok(if negated { Condition::Not(Box::new(condition)) } else { condition })
+    Ok(if negated {
+        Condition::Not(Box::new(condition))
+    } else {
+        condition
+    })
 }
 
 /// `knee_load_pct >= 10`, with the sign at a byte.
@@ -396,7 +423,10 @@ fn parse_comparison(text: &str, at: usize) -> Result<Condition, Fault> {
         .into_iter()
         .find_map(|sign| Some((sign, rest.strip_prefix(sign.as_str())?.trim())))
         .ok_or(Fault::Unfinished)?;
-    let unknown = || Fault::Unknown { kind: "measure", word: name.into() };
+    let unknown = || Fault::Unknown {
+        kind: "measure",
+        word: name.into(),
+    };
     let quantity = Quantity::parse(name).ok_or_else(unknown)?;
     // A minus sign typed as a dash is read over, as in the documents.
     let limit: f64 = number
@@ -405,7 +435,11 @@ fn parse_comparison(text: &str, at: usize) -> Result<Condition, Fault> {
         .ok()
         .filter(|number: &f64| number.is_finite())
         .ok_or_else(|| Fault::NotANumber(number.into()))?;
-    Ok(Condition::Compare { quantity, comparison, limit })
+    Ok(Condition::Compare {
+        quantity,
+        comparison,
+        limit,
+    })
 }
 
 #[cfg(test)]
@@ -424,14 +458,20 @@ mod tests {
             comparison: Comparison::AtMost,
             limit: -110.0,
         };
-        assert_eq!(parse("trunk_pitch_deg <= -110", &meanings), Ok(expected.clone()));
+        assert_eq!(
+            parse("trunk_pitch_deg <= -110", &meanings),
+            Ok(expected.clone())
+        );
         assert_eq!(parse("trunk_pitch_deg<=−110", &meanings), Ok(expected));
     }
 
     #[test]
     fn levels_are_read_and_negated() {
         let two = Condition::LevelIs(vec![Level::Kneeling, Level::HandsAndKnees]);
-        assert_eq!(parse("level is kneeling or hands-and-knees", &meanings), Ok(two.clone()));
+        assert_eq!(
+            parse("level is kneeling or hands-and-knees", &meanings),
+            Ok(two.clone())
+        );
         assert_eq!(
             parse("level is not kneeling or hands-and-knees", &meanings),
             Ok(Condition::Not(Box::new(two)))
@@ -447,7 +487,16 @@ mod tests {
             Ok(Condition::Not(Box::new(fact)))
         );
         let demand = parse("kneeling much", &meanings);
-        assert!(matches!(demand, Ok(Condition::Demand { grade: Grade::Much, .. })), "{demand:?}");
+        assert!(
+            matches!(
+                demand,
+                Ok(Condition::Demand {
+                    grade: Grade::Much,
+                    ..
+                })
+            ),
+            "{demand:?}"
+        );
     }
 
     #[rstest]
@@ -457,7 +506,10 @@ mod tests {
     #[case("crouching some", "demand")]
     fn a_wrong_word_is_named(#[case] text: &str, #[case] expected: &str) {
         let fault = parse(text, &meanings);
-        assert!(matches!(&fault, Err(Fault::Unknown { kind, .. }) if *kind == expected), "{fault:?}");
+        assert!(
+            matches!(&fault, Err(Fault::Unknown { kind, .. }) if *kind == expected),
+            "{fault:?}"
+        );
     }
 
     #[rstest]

@@ -59,9 +59,13 @@ pub struct Rest {
 impl super::Library {
     /// Demands of which an alternative asks less than the posture it starts from, on either side.
     pub fn less_of(&self, edge: &Alternative) -> Vec<DemandId> {
-        let asked = |posture: &PostureId| self.postures.get(posture).map(|posture| &posture.demands);
-        let (Some(from), Some(to)) = (asked(&edge.from), asked(&edge.to)) else { return Vec::new() };
-        let most = |asks: Option<&super::posture::Asks>| asks.and_then(|asks| asks.left.max(asks.right));
+        let asked =
+            |posture: &PostureId| self.postures.get(posture).map(|posture| &posture.demands);
+        let (Some(from), Some(to)) = (asked(&edge.from), asked(&edge.to)) else {
+            return Vec::new();
+        };
+        let most =
+            |asks: Option<&super::posture::Asks>| asks.and_then(|asks| asks.left.max(asks.right));
         from.iter()
             .filter(|(demand, asks)| most(to.get(*demand)) < most(Some(asks)))
             .map(|(demand, _)| demand.clone())

@@ -23,7 +23,11 @@ pub(super) fn names(
         .collect();
     by_rank.sort_by_key(|(entry, _)| !entry.is_row());
     for (entry, posture) in by_rank {
-        if let Some(cut) = posture.names.iter().find(|name| name.starts_with(char::is_lowercase)) {
+        if let Some(cut) = posture
+            .names
+            .iter()
+            .find(|name| name.starts_with(char::is_lowercase))
+        {
             entry.field.problem_at(
                 "names",
                 Code::NameCut,
@@ -33,7 +37,11 @@ pub(super) fn names(
             continue;
         }
         let id = posture.id.as_str();
-        let told = posture.names.iter().chain(&posture.sanskrit).map(String::as_str);
+        let told = posture
+            .names
+            .iter()
+            .chain(&posture.sanskrit)
+            .map(String::as_str);
         for name in told.chain([id]) {
             let strict = owner(&mut names.owners, fold(name), &posture.id);
             let loose = owner(&mut names.loosely, fold_loosely(name), &posture.id);
@@ -69,8 +77,11 @@ impl Library {
 
     /// Postures whose names hold every word, in order of their names; all without words.
     pub fn search(&self, words: &[String]) -> Vec<&Posture> {
-        let wanted: Vec<String> =
-            words.iter().flat_map(|word| word.split_whitespace()).map(fold).collect();
+        let wanted: Vec<String> = words
+            .iter()
+            .flat_map(|word| word.split_whitespace())
+            .map(fold)
+            .collect();
         let holds = |posture: &&Posture| {
             let all: Vec<String> = posture
                 .names
@@ -78,10 +89,16 @@ impl Library {
                 .chain(&posture.sanskrit)
                 .flat_map(|name| name.split_whitespace().map(fold).collect::<Vec<_>>())
                 .collect();
-            wanted.iter().all(|word| all.iter().any(|part| part.starts_with(word.as_str())))
+            wanted
+                .iter()
+                .all(|word| all.iter().any(|part| part.starts_with(word.as_str())))
         };
-        let mut found: Vec<&Posture> =
-            self.postures.values().filter(|posture| !posture.is_part).filter(holds).collect();
+        let mut found: Vec<&Posture> = self
+            .postures
+            .values()
+            .filter(|posture| !posture.is_part)
+            .filter(holds)
+            .collect();
         found.sort_by_key(|posture| posture.name().to_lowercase());
         found
     }

@@ -112,7 +112,11 @@ impl Posture {
     pub fn asks(&self, demand: &DemandId, side: Side, on: BodySide) -> Option<Grade> {
         let asks = self.demands.get(demand)?;
         let mirrored = side == Side::Right;
-        if mirrored == (on == BodySide::Left) { asks.right } else { asks.left }
+        if mirrored == (on == BodySide::Left) {
+            asks.right
+        } else {
+            asks.left
+        }
     }
 }
 

@@ -105,19 +105,32 @@ impl Moment {
         };
         let mut numbers: Vec<[Number; 2]> = Measure::ALL
             .iter()
-            .map(|&measure| [read(measure, BodySide::Left), read(measure, BodySide::Right)])
+            .map(|&measure| {
+                [
+                    read(measure, BodySide::Left),
+                    read(measure, BodySide::Right),
+                ]
+            })
             .collect();
         if let Some(effort) = numbers.get_mut(Measure::EffortMet as usize) {
             *effort = [Number::Known(rounded(effort_met)); 2];
         }
         let spread = measures.value(Measure::LoadSpread, None);
         let rough_loads = spread.is_some_and(|spread| rounded(spread) > ROUGH_SPREAD_PCT);
-        Self { numbers, level, facts, rough_loads }
+        Self {
+            numbers,
+            level,
+            facts,
+            rough_loads,
+        }
     }
 
     fn number(&self, measure: Measure, side: usize) -> Number {
         let sides = self.numbers.get(measure as usize);
-        sides.and_then(|sides| sides.get(side)).copied().unwrap_or(Number::Absent)
+        sides
+            .and_then(|sides| sides.get(side))
+            .copied()
+            .unwrap_or(Number::Absent)
     }
 
     /// How far the hip of one side is bent beyond the other's, a hip drawn back below nought.
@@ -179,7 +192,9 @@ impl Evidence {
     /// How far the first number is past its limit, in its unit; 0 where facts alone decided.
     pub fn past(&self) -> f64 {
         let first = self.readings.first();
-        first.map_or(0.0, |reading| reading.comparison.past(reading.value, reading.limit))
+        first.map_or(0.0, |reading| {
+            reading.comparison.past(reading.value, reading.limit)
+        })
     }
 }
 
@@ -206,7 +221,10 @@ pub fn evaluate(condition: &Condition, scene: &Scene<'_>, on: BodySide) -> Optio
         }
         let mut readings = Vec::new();
         let weight = collect(condition, scene, moment, on, &mut readings);
-        let evidence = Evidence { readings, rough: weight == Weight::Rough };
+        let evidence = Evidence {
+            readings,
+            rough: weight == Weight::Rough,
+        };
         let stronger = |old: &Evidence| evidence.past() > old.past();
         if best.as_ref().is_none_or(stronger) {
             best = Some(evidence);
@@ -218,7 +236,9 @@ pub fn evaluate(condition: &Condition, scene: &Scene<'_>, on: BodySide) -> Optio
 /// Whether the condition holds on this side of the body.
 pub fn holds(condition: &Condition, scene: &Scene<'_>, on: BodySide) -> bool {
     let moments = &scene.posture.moments;
-    moments.iter().any(|moment| truth(condition, scene, moment, on) == Truth::Holds)
+    moments
+        .iter()
+        .any(|moment| truth(condition, scene, moment, on) == Truth::Holds)
 }
 
 /// How much of a demand the scene asks on this side of the body.
@@ -230,13 +250,15 @@ pub fn asked(demand: &Demand, scene: &Scene<'_>, on: BodySide) -> Option<Grade> 
 
 fn truth(condition: &Condition, scene: &Scene<'_>, moment: &Moment, on: BodySide) -> Truth {
     match condition {
-        Condition::Compare { quantity, comparison, limit } => {
-            match scene.number(moment, *quantity, on) {
-                Number::Known(value) => Truth::of(comparison.holds(value, *limit)),
-                Number::Free => Truth::Open,
-                Number::Absent => Truth::Fails,
-            }
-        }
+        Condition::Compare {
+            quantity,
+            comparison,
+            limit,
+        } => match scene.number(moment, *quantity, on) {
+            Number::Known(value) => Truth::of(comparison.holds(value, *limit)),
+            Number::Free => Truth::Open,
+            Number::Absent => Truth::Fails,
+        },
         Condition::LevelIs(levels) => Truth::of(levels.contains(&moment.level)),
         Condition::Fact(fact) => Truth::of(scene.has(moment, *fact)),
         Condition::Demand { means, .. } => truth(means, scene, moment, on),
@@ -290,7 +312,11 @@ fn collect(
     readings: &mut Vec<Reading>,
 ) -> Weight {
     match condition {
-        Condition::Compare { quantity, comparison, limit } => {
+        Condition::Compare {
+            quantity,
+            comparison,
+            limit,
+        } => {
             if let Number::Known(value) = scene.number(moment, *quantity, on) {
                 readings.push(Reading {
                     quantity: *quantity,
@@ -309,12 +335,18 @@ fn collect(
         Condition::LevelIs(_) | Condition::Fact(_) => Weight::Firm,
         Condition::Demand { means, .. } => collect(means, scene, moment, on, readings),
         Condition::All(parts) => {
-            let weights = parts.iter().map(|part| collect(part, scene, moment, on, readings));
+            let weights = parts
+                .iter()
+                .map(|part| collect(part, scene, moment, on, readings));
             weights.max().unwrap_or(Weight::Nothing)
         }
         Condition::Any(parts) => {
-            let decided = parts.iter().find(|part| truth(part, scene, moment, on) == Truth::Holds);
-            decided.map_or(Weight::Nothing, |part| collect(part, scene, moment, on, readings))
+            let decided = parts
+                .iter()
+                .find(|part| truth(part, scene, moment, on) == Truth::Holds);
+            decided.map_or(Weight::Nothing, |part| {
+                collect(part, scene, moment, on, readings)
+            })
         }
         Condition::Not(_) => Weight::Nothing,
     }

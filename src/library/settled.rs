@@ -37,7 +37,10 @@ impl Kept {
         for text in TABLE_TEXT {
             table.update(text.as_bytes());
         }
-        Self { shapes: BTreeMap::new(), table }
+        Self {
+            shapes: BTreeMap::new(),
+            table,
+        }
     }
 
     /// The settled body of a posture, when it was settled from this very shape.
@@ -51,7 +54,13 @@ impl Kept {
         let mut hashed = Hashed(self.table.clone());
         // Writing into a hash cannot fail.
         let _ = write!(hashed, "{shape:?}");
-        hashed.0.finalize().iter().take(8).map(|byte| format!("{byte:02x}")).collect()
+        hashed
+            .0
+            .finalize()
+            .iter()
+            .take(8)
+            .map(|byte| format!("{byte:02x}"))
+            .collect()
     }
 }
 
@@ -68,7 +77,10 @@ impl Write for Hashed {
 /// Reads a settled file. One that cannot be read is as good as none: everything is then settled
 /// anew.
 pub(super) fn read(bytes: &[u8]) -> Kept {
-    Kept { shapes: serde_json::from_slice(bytes).unwrap_or_default(), ..Kept::empty() }
+    Kept {
+        shapes: serde_json::from_slice(bytes).unwrap_or_default(),
+        ..Kept::empty()
+    }
 }
 
 impl Library {
@@ -80,8 +92,15 @@ impl Library {
         let mut lines = Vec::new();
         for posture in self.postures.values() {
             if let PostureBody::Shape { settled, key, .. } = &posture.body {
-                let kept = KeptShape { key: key.clone(), settled: (**settled).clone() };
-                lines.push(format!("\"{}\":{}", posture.id, serde_json::to_string(&kept)?));
+                let kept = KeptShape {
+                    key: key.clone(),
+                    settled: (**settled).clone(),
+                };
+                lines.push(format!(
+                    "\"{}\":{}",
+                    posture.id,
+                    serde_json::to_string(&kept)?
+                ));
             }
         }
         Ok(format!("{{\n{}\n}}\n", lines.join(",\n")))

@@ -137,8 +137,12 @@ impl Candidate {
     /// The menu entry that it is a form of; none for a pause or a rest.
     pub fn shape(&self) -> String {
         match &self.what {
-            What::Posture { id, swapped: false, .. } => id.to_string(),
-            What::Posture { id, swapped: true, .. } => format!("{id} swapped"),
+            What::Posture {
+                id, swapped: false, ..
+            } => id.to_string(),
+            What::Posture {
+                id, swapped: true, ..
+            } => format!("{id} swapped"),
             What::Own => OWN_SHAPE.to_owned(),
             What::Pause(level) => format!("{PAUSE} {level}"),
             What::LastPause => PAUSE.to_owned(),
@@ -149,15 +153,26 @@ impl Candidate {
 /// The level at which a person begins: a chair for those who stay in one.
 pub fn start_level(person: &Person<'_>) -> Level {
     let stays = ["wheelchair", "stays-in-chair"];
-    let in_chair = person.rules.iter().any(|rule| stays.contains(&rule.limitation.as_str()));
-    if in_chair { Level::Chair } else { Level::Standing }
+    let in_chair = person
+        .rules
+        .iter()
+        .any(|rule| stays.contains(&rule.limitation.as_str()));
+    if in_chair {
+        Level::Chair
+    } else {
+        Level::Standing
+    }
 }
 
 impl<'a> Room<'a> {
     /// The candidates of every line.
     pub fn candidates(&self) -> Vec<LineCandidates> {
         let mut seen = Seen::default();
-        self.table.lines.iter().map(|line| self.line(line, &mut seen)).collect()
+        self.table
+            .lines
+            .iter()
+            .map(|line| self.line(line, &mut seen))
+            .collect()
     }
 
     /// What can steady a body: the wall, else a chair, if there is one.
@@ -178,7 +193,14 @@ impl<'a> Room<'a> {
         for (place, person) in self.people.iter().enumerate() {
             for turn in 0..2 {
                 for (what, distance) in &shapes {
-                    self.offer(line, (place, person), turn, (what, *distance), seen, &mut found);
+                    self.offer(
+                        line,
+                        (place, person),
+                        turn,
+                        (what, *distance),
+                        seen,
+                        &mut found,
+                    );
                 }
                 self.offer_rests(line, (place, person), turn, seen, &mut found);
             }
@@ -189,7 +211,9 @@ impl<'a> Room<'a> {
     /// Shapes within reach of the taught one, itself first, with purposes lost counted in; then
     /// the teacher's own choices that lie further away.
     fn shapes(&self, line: &TimedLine<'a>) -> Vec<(What, u32)> {
-        let Some(id) = line.posture else { return vec![(What::Own, 0)] };
+        let Some(id) = line.posture else {
+            return vec![(What::Own, 0)];
+        };
         let reach = u32::try_from(self.library.weights.reach).unwrap_or(0);
         let lone = self.turn_side(line, 0) == Side::None;
         let mut shapes = Vec::new();
@@ -197,13 +221,21 @@ impl<'a> Room<'a> {
             let sided = self.library.postures.get(id).is_some_and(Posture::is_sided);
             if sided && lone && !taught_sided {
                 for side in [Side::Right, Side::Left] {
-                    let what = What::Posture { id: id.clone(), swapped: false, fixed: Some(side) };
+                    let what = What::Posture {
+                        id: id.clone(),
+                        swapped: false,
+                        fixed: Some(side),
+                    };
                     shapes.push((what, distance));
                 }
             } else {
                 // A shape without sides is the same whichever way it was reached.
                 let swapped = swapped && sided;
-                let what = What::Posture { id: id.clone(), swapped, fixed: None };
+                let what = What::Posture {
+                    id: id.clone(),
+                    swapped,
+                    fixed: None,
+                };
                 shapes.push((what, distance));
             }
         };
@@ -216,7 +248,12 @@ impl<'a> Room<'a> {
                 _ => 0,
             };
             let distance = reached.distance + lost;
-            add(&reached.place.posture, reached.place.swapped, distance, taught_sided);
+            add(
+                &reached.place.posture,
+                reached.place.swapped,
+                distance,
+                taught_sided,
+            );
         }
         let choices = line.line.or.iter().filter_map(|choice| match choice {
             Choice::Posture(id) => Some(id),
@@ -237,18 +274,30 @@ impl<'a> Room<'a> {
     /// What the purposes of a taught shape weigh that another does not serve.
     fn lost_weight(&self, taught: &Posture, other: &Posture) -> u32 {
         let each = u32::try_from(self.library.weights.purpose).unwrap_or(0);
-        let lost = taught.purposes.iter().filter(|(id, _)| !other.purposes.contains_key(*id));
+        let lost = taught
+            .purposes
+            .iter()
+            .filter(|(id, _)| !other.purposes.contains_key(*id));
         lost.map(|(_, &weight)| u32::from(weight) * each).sum()
     }
 
     fn at<'p>(&self, line: &TimedLine<'_>, posture: &'p Posture, side: Side) -> At<'p> {
-        At { posture, side, hold_s: line.line.hold_s, padded: line.line.padded }
+        At {
+            posture,
+            side,
+            hold_s: line.line.hold_s,
+            padded: line.line.padded,
+        }
     }
 
     /// Which side leads a line on a turn of its block.
     pub fn turn_side(&self, line: &TimedLine<'_>, turn: usize) -> Side {
         let sides = &self.table.blocks[line.block].sides;
-        let side = sides.get(turn).or(sides.first()).copied().unwrap_or(Side::None);
+        let side = sides
+            .get(turn)
+            .or(sides.first())
+            .copied()
+            .unwrap_or(Side::None);
         line.line.side.unwrap_or(side)
     }
 
@@ -271,31 +320,56 @@ impl<'a> Room<'a> {
         };
         if let What::Own = what {
             if person.rules.is_empty() && !person.rest_only {
-                found.add(Candidate { drawn: line.line.props.clone(), ..candidate }, 0, 0, place, turn);
+                found.add(
+                    Candidate {
+                        drawn: line.line.props.clone(),
+                        ..candidate
+                    },
+                    0,
+                    0,
+                    place,
+                    turn,
+                );
             }
             return;
         }
-        let Some(posture) = candidate.posture(self.library) else { return };
+        let Some(posture) = candidate.posture(self.library) else {
+            return;
+        };
         if self.is_closed(line, person, posture) {
             return;
         }
         let side = candidate.side(self.library, self.turn_side(line, turn));
-        let Some(form) = seen.judge(self, line, (place, person), posture, side).form else { return };
-        let taught = line.posture == Some(&posture.id);
-        let adds = |(prop, number): (&Prop, &u32)| {
-            posture.props.get(prop).is_none_or(|own| own < number)
+        let Some(form) = seen.judge(self, line, (place, person), posture, side).form else {
+            return;
         };
+        let taught = line.posture == Some(&posture.id);
+        let adds =
+            |(prop, number): (&Prop, &u32)| posture.props.get(prop).is_none_or(|own| own < number);
         let adds_props = taught && line.line.props.iter().any(adds);
-        for bare in if adds_props { &[false, true][..] } else { &[false] } {
+        for bare in if adds_props {
+            &[false, true][..]
+        } else {
+            &[false]
+        } {
             let drawn = self.drawn(line, person, posture, form, taught && !bare);
             let Some(drawn) = drawn else { continue };
             let eased = form.is_eased() || *bare;
-            let easing = if eased { self.library.weights.easing } else { 0 };
+            let easing = if eased {
+                self.library.weights.easing
+            } else {
+                0
+            };
             let mut cost = distance + u32::try_from(easing).unwrap_or(0);
             if prefers(person, posture.level) {
                 cost = cost.div_ceil(2);
             }
-            let candidate = Candidate { form, bare: *bare, drawn, ..candidate.clone() };
+            let candidate = Candidate {
+                form,
+                bare: *bare,
+                drawn,
+                ..candidate.clone()
+            };
             found.add(candidate, distance, cost, place, turn);
         }
     }
@@ -303,12 +377,15 @@ impl<'a> Room<'a> {
     /// Choices that are not the judge's: what a person declines, and what the teacher fixed.
     fn is_closed(&self, line: &TimedLine<'_>, person: &Person<'_>, posture: &Posture) -> bool {
         let student = person.student;
-        let declined =
-            student.declines.iter().any(|decline| decline.posture.as_ref() == Some(&posture.id));
-        let fixed = student.fixed.iter().find(|fixed| fixed.line == line.line.number);
-        person.rest_only
-            || declined
-            || fixed.is_some_and(|fixed| fixed.posture != posture.id)
+        let declined = student
+            .declines
+            .iter()
+            .any(|decline| decline.posture.as_ref() == Some(&posture.id));
+        let fixed = student
+            .fixed
+            .iter()
+            .find(|fixed| fixed.line == line.line.number);
+        person.rest_only || declined || fixed.is_some_and(|fixed| fixed.posture != posture.id)
     }
 
     /// What a shape draws from the cupboard for a person, or nothing at all if it cannot be had.
@@ -322,7 +399,11 @@ impl<'a> Room<'a> {
     ) -> Option<PropCounts> {
         let mut needed = posture.props.clone();
         let extra = form.props();
-        let own = if taught { line.line.props.clone() } else { PropCounts::new() };
+        let own = if taught {
+            line.line.props.clone()
+        } else {
+            PropCounts::new()
+        };
         for (prop, number) in extra {
             *needed.entry(prop).or_insert(0) += number;
         }
@@ -364,18 +445,31 @@ impl<'a> Room<'a> {
             bare: false,
             drawn: PropCounts::new(),
         };
-        for posture in self.library.rests.iter().filter_map(|rest| rest.posture.as_ref()) {
-            let Some(posture) = self.library.postures.get(posture) else { continue };
+        for posture in self
+            .library
+            .rests
+            .iter()
+            .filter_map(|rest| rest.posture.as_ref())
+        {
+            let Some(posture) = self.library.postures.get(posture) else {
+                continue;
+            };
             let sides: &[Option<Side>] = match posture.is_sided() {
                 true => &[Some(Side::Right), Some(Side::Left)],
                 false => &[None],
             };
             for &fixed in sides {
-                let what = What::Posture { id: posture.id.clone(), swapped: false, fixed };
+                let what = What::Posture {
+                    id: posture.id.clone(),
+                    swapped: false,
+                    fixed,
+                };
                 let candidate = rest(what);
                 let side = candidate.side(self.library, Side::Right);
                 let judged = seen.judge(self, line, (place, person), posture, side);
-                let Some(form) = judged.form.filter(|form| !form.is_eased()) else { continue };
+                let Some(form) = judged.form.filter(|form| !form.is_eased()) else {
+                    continue;
+                };
                 if let Some(drawn) = self.drawn(line, person, posture, form, false) {
                     found.add(Candidate { drawn, ..candidate }, 0, 0, place, turn);
                 }
@@ -392,10 +486,23 @@ impl<'a> Room<'a> {
 
     /// Levels at which somebody may pause: on the feet, in a chair, and where the class is and was.
     fn where_they_are(&self, line: &TimedLine<'_>) -> Vec<Level> {
-        let place = self.table.lines.iter().position(|other| std::ptr::eq(other, line));
-        let before = place.and_then(|place| place.checked_sub(1)).map(|at| self.table.lines[at].level);
-        let mut levels: Vec<Level> =
-            [Some(Level::Standing), Some(Level::Chair), Some(line.level), before].into_iter().flatten().collect();
+        let place = self
+            .table
+            .lines
+            .iter()
+            .position(|other| std::ptr::eq(other, line));
+        let before = place
+            .and_then(|place| place.checked_sub(1))
+            .map(|at| self.table.lines[at].level);
+        let mut levels: Vec<Level> = [
+            Some(Level::Standing),
+            Some(Level::Chair),
+            Some(line.level),
+            before,
+        ]
+        .into_iter()
+        .flatten()
+        .collect();
         levels.sort_unstable();
         levels.dedup();
         levels
@@ -404,10 +511,17 @@ impl<'a> Room<'a> {
     /// Puts the candidates of a line in order, without those that another outdoes for everybody;
     /// the nearest shapes stay.
     fn finish(&self, line: &TimedLine<'a>, found: Found) -> LineCandidates {
-        let all: Vec<Candidate> = found.list.iter().map(|(candidate, _)| candidate.clone()).collect();
+        let all: Vec<Candidate> = found
+            .list
+            .iter()
+            .map(|(candidate, _)| candidate.clone())
+            .collect();
         let kinder = self.for_the_unknown(line, &all).0;
         let free = self.free(line, &all);
-        let cost = found.cost_of(self.people.len(), &(0..all.len()).map(|at| (at, at)).collect());
+        let cost = found.cost_of(
+            self.people.len(),
+            &(0..all.len()).map(|at| (at, at)).collect(),
+        );
         let outdone = |v: usize| {
             v > 0
                 && !free.contains(&v)
@@ -417,22 +531,39 @@ impl<'a> Room<'a> {
                         && self.outdoes(line, (&all[w], w), (&all[v], v), &cost)
                 })
         };
-        let mut order: Vec<(usize, &(Candidate, u32))> =
-            found.list.iter().enumerate().filter(|(at, _)| !outdone(*at)).collect();
+        let mut order: Vec<(usize, &(Candidate, u32))> = found
+            .list
+            .iter()
+            .enumerate()
+            .filter(|(at, _)| !outdone(*at))
+            .collect();
         order[1..].sort_by(|(_, (a, da)), (_, (b, db))| (a.rest, da, a).cmp(&(b.rest, db, b)));
         let mut shapes = 0;
         order.retain(|(_, (candidate, _))| {
             shapes += usize::from(!candidate.rest);
             candidate.rest || shapes <= MOST_SHAPES
         });
-        let new: BTreeMap<usize, usize> =
-            order.iter().enumerate().map(|(new, &(old, _))| (old, new)).collect();
+        let new: BTreeMap<usize, usize> = order
+            .iter()
+            .enumerate()
+            .map(|(new, &(old, _))| (old, new))
+            .collect();
         let cost = found.cost_of(self.people.len(), &new);
-        let list: Vec<Candidate> = order.iter().map(|(_, (candidate, _))| candidate.clone()).collect();
+        let list: Vec<Candidate> = order
+            .iter()
+            .map(|(_, (candidate, _))| candidate.clone())
+            .collect();
         let distance = order.iter().map(|(_, (_, distance))| *distance).collect();
         let (kinder, never_lead) = self.for_the_unknown(line, &list);
         let free = self.free(line, &list);
-        LineCandidates { list, distance, cost, kinder, free, never_lead }
+        LineCandidates {
+            list,
+            distance,
+            cost,
+            kinder,
+            free,
+            never_lead,
+        }
     }
 
     /// Whether `w` is at least as good as `v` for everybody: open wherever `v` is, no further, at
@@ -465,7 +596,11 @@ impl<'a> Room<'a> {
 
     /// Kinder shapes, and shapes that are never shown, when somebody is there of whom nothing is
     /// known (contract 4.2).
-    fn for_the_unknown(&self, line: &TimedLine<'_>, list: &[Candidate]) -> (Vec<usize>, Vec<usize>) {
+    fn for_the_unknown(
+        &self,
+        line: &TimedLine<'_>,
+        list: &[Candidate],
+    ) -> (Vec<usize>, Vec<usize>) {
         let taught = line.posture.and_then(|id| self.library.postures.get(id));
         let (Some(taught), true) = (taught, self.people.iter().any(|person| person.unknown)) else {
             return (Vec::new(), Vec::new());
@@ -475,21 +610,26 @@ impl<'a> Room<'a> {
             .clone()
             .filter(|demand| demand.kinder_for_unknown)
             .filter(|demand| {
-                let by_link = line.link.is_some_and(|link| {
-                    link.demands.get(&demand.id) == Some(&Grade::Much)
-                });
+                let by_link = line
+                    .link
+                    .is_some_and(|link| link.demands.get(&demand.id) == Some(&Grade::Much));
                 by_link || asks(taught, &demand.id, Grade::Much)
             })
             .collect();
         let by_link = line.link.is_some_and(|link| {
-            hard.iter().any(|demand| link.demands.get(&demand.id) == Some(&Grade::Much))
+            hard.iter()
+                .any(|demand| link.demands.get(&demand.id) == Some(&Grade::Much))
         });
         let is_kinder = |candidate: &Candidate| {
-            let Some(posture) = candidate.posture(self.library) else { return false };
+            let Some(posture) = candidate.posture(self.library) else {
+                return false;
+            };
             !candidate.rest
                 && !candidate.form.is_eased()
                 && posture.id != taught.id
-                && !hard.iter().any(|demand| asks(posture, &demand.id, Grade::Much))
+                && !hard
+                    .iter()
+                    .any(|demand| asks(posture, &demand.id, Grade::Much))
                 && (!by_link || !posture.level.is_floor())
         };
         let is_hidden = |candidate: &Candidate| {
@@ -500,22 +640,37 @@ impl<'a> Room<'a> {
             })
         };
         let places = |wanted: &dyn Fn(&Candidate) -> bool| {
-            list.iter().enumerate().filter(|(_, c)| wanted(c)).map(|(i, _)| i).collect()
+            list.iter()
+                .enumerate()
+                .filter(|(_, c)| wanted(c))
+                .map(|(i, _)| i)
+                .collect()
         };
-        let kinder = if hard.is_empty() { Vec::new() } else { places(&is_kinder) };
+        let kinder = if hard.is_empty() {
+            Vec::new()
+        } else {
+            places(&is_kinder)
+        };
         (kinder, places(&is_hidden))
     }
 
     fn free(&self, line: &TimedLine<'_>, list: &[Candidate]) -> Vec<usize> {
         let chosen = |candidate: &Candidate| {
-            line.line.or.iter().any(|choice| match (choice, &candidate.what) {
-                (Choice::Posture(chosen), What::Posture { id, .. }) => {
-                    chosen == id && Some(id) != line.posture && !candidate.rest
-                }
-                _ => false,
-            })
+            line.line
+                .or
+                .iter()
+                .any(|choice| match (choice, &candidate.what) {
+                    (Choice::Posture(chosen), What::Posture { id, .. }) => {
+                        chosen == id && Some(id) != line.posture && !candidate.rest
+                    }
+                    _ => false,
+                })
         };
-        list.iter().enumerate().filter(|(_, c)| chosen(c)).map(|(i, _)| i).collect()
+        list.iter()
+            .enumerate()
+            .filter(|(_, c)| chosen(c))
+            .map(|(i, _)| i)
+            .collect()
     }
 }
 
@@ -524,16 +679,22 @@ const LAST_PAUSE_COST: u32 = 50_000;
 
 fn kneels(posture: &Posture) -> bool {
     asks(posture, &"kneeling".into(), Grade::Some)
-        && !posture.facts.contains(&crate::library::condition::Fact::KneePadded)
+        && !posture
+            .facts
+            .contains(&crate::library::condition::Fact::KneePadded)
 }
 
 fn prefers(person: &Person<'_>, level: Level) -> bool {
-    person.student.prefers.iter().any(|preference| match preference {
-        Preference::Chair => level == Level::Chair,
-        Preference::Wall => level == Level::Wall,
-        Preference::NoFloor => !level.is_floor(),
-        Preference::SideLying => level == Level::SideLying,
-    })
+    person
+        .student
+        .prefers
+        .iter()
+        .any(|preference| match preference {
+            Preference::Chair => level == Level::Chair,
+            Preference::Wall => level == Level::Wall,
+            Preference::NoFloor => !level.is_floor(),
+            Preference::SideLying => level == Level::SideLying,
+        })
 }
 
 /// Candidates met so far at a line, with who may take them.
@@ -546,7 +707,9 @@ struct Found {
 impl Found {
     /// The taught shape as it is stands first, even when nobody here may take it.
     fn add_taught(&mut self, line: &TimedLine<'_>, first: Option<&(What, u32)>, library: &Library) {
-        let Some((what, distance)) = first else { return };
+        let Some((what, distance)) = first else {
+            return;
+        };
         let mut candidate = Candidate {
             rest: false,
             what: what.clone(),
@@ -577,7 +740,11 @@ impl Found {
     }
 
     /// Costs by person and turn, under the candidates' new numbers.
-    fn cost_of(&self, people: usize, new: &BTreeMap<usize, usize>) -> Vec<[BTreeMap<usize, u32>; 2]> {
+    fn cost_of(
+        &self,
+        people: usize,
+        new: &BTreeMap<usize, usize>,
+    ) -> Vec<[BTreeMap<usize, u32>; 2]> {
         let mut costs = vec![[BTreeMap::new(), BTreeMap::new()]; people];
         for (person, turn, place, cost) in &self.cost {
             if let Some(&place) = new.get(place) {

@@ -31,7 +31,10 @@ pub fn ways<'l>(
     if from == to || joining.is_empty() {
         return Some(Vec::new());
     }
-    let open: Vec<&Link> = joining.into_iter().filter(|link| may_take(person, link)).collect();
+    let open: Vec<&Link> = joining
+        .into_iter()
+        .filter(|link| may_take(person, link))
+        .collect();
     (!open.is_empty()).then_some(open)
 }
 
@@ -42,10 +45,16 @@ fn joining<'l>(room: &Room<'l>, from: Level, to: Level) -> Vec<&'l Link> {
         .values()
         .filter(|link| link.from.contains(&from) && link.to.contains(&to))
         .collect();
-    let kinder: Vec<_> =
-        all.iter().filter(|link| link.usual).flat_map(|link| link.kinder.iter()).collect();
+    let kinder: Vec<_> = all
+        .iter()
+        .filter(|link| link.usual)
+        .flat_map(|link| link.kinder.iter())
+        .collect();
     all.sort_by_key(|link| {
-        let place = kinder.iter().position(|id| **id == link.id).unwrap_or(kinder.len());
+        let place = kinder
+            .iter()
+            .position(|id| **id == link.id)
+            .unwrap_or(kinder.len());
         (!link.usual, place, link.id.clone())
     });
     all
@@ -59,7 +68,13 @@ pub fn instance(room: &Room<'_>, lines: &[LineCandidates], max_options: u32) -> 
     let level_change = levels
         .iter()
         .map(|a| {
-            let change = |b: &Level| if a == b { 0 } else { 1 + (height(a) - height(b)).abs() / 2 };
+            let change = |b: &Level| {
+                if a == b {
+                    0
+                } else {
+                    1 + (height(a) - height(b)).abs() / 2
+                }
+            };
             levels.iter().map(|b| small(change(b))).collect()
         })
         .collect();
@@ -90,8 +105,12 @@ pub fn instance(room: &Room<'_>, lines: &[LineCandidates], max_options: u32) -> 
                 }),
             })
             .collect(),
-        lines: (0..lines.len()).map(|line| line_of(room, lines, line)).collect(),
-        students: (0..room.people.len()).map(|place| student_of(room, lines, place)).collect(),
+        lines: (0..lines.len())
+            .map(|line| line_of(room, lines, line))
+            .collect(),
+        students: (0..room.people.len())
+            .map(|place| student_of(room, lines, place))
+            .collect(),
         stock: stock_of(room, lines),
     }
 }
@@ -105,8 +124,16 @@ fn line_of(room: &Room<'_>, lines: &[LineCandidates], line: usize) -> problem::L
     let candidate = |candidate: &Candidate| problem::Candidate {
         shape: candidate.shape(),
         level: candidate.level(room.library, timed.level) as usize,
-        props: candidate.drawn.iter().map(|(prop, &n)| (prop.to_string(), n)).collect(),
-        uses: candidate.uses(room.library).iter().map(ToString::to_string).collect(),
+        props: candidate
+            .drawn
+            .iter()
+            .map(|(prop, &n)| (prop.to_string(), n))
+            .collect(),
+        uses: candidate
+            .uses(room.library)
+            .iter()
+            .map(ToString::to_string)
+            .collect(),
         rest: u8::from(candidate.rest),
     };
     problem::Line {
@@ -129,7 +156,10 @@ fn student_of(room: &Room<'_>, lines: &[LineCandidates], place: usize) -> proble
         .map(|(candidates, timed)| {
             let [first, second] = candidates.cost[place].clone();
             let sided = room.table.blocks[timed.block].is_sided();
-            problem::SideStray { l: if sided { second } else { first.clone() }, r: first }
+            problem::SideStray {
+                l: if sided { second } else { first.clone() },
+                r: first,
+            }
         })
         .collect();
     let open = open_levels(room, person);
@@ -151,7 +181,12 @@ fn student_of(room: &Room<'_>, lines: &[LineCandidates], place: usize) -> proble
         .table
         .blocks
         .iter()
-        .map(|block| block.lines.clone().all(|line| stray[line].r == stray[line].l))
+        .map(|block| {
+            block
+                .lines
+                .clone()
+                .all(|line| stray[line].r == stray[line].l)
+        })
         .collect();
     problem::Student {
         id: person.student.id.clone(),
@@ -164,8 +199,12 @@ fn student_of(room: &Room<'_>, lines: &[LineCandidates], place: usize) -> proble
 
 /// Pairs of levels that a person may go between.
 fn open_levels(room: &Room<'_>, person: &Person<'_>) -> BTreeSet<(Level, Level)> {
-    let pairs = Level::ALL.iter().flat_map(|&a| Level::ALL.iter().map(move |&b| (a, b)));
-    pairs.filter(|&(a, b)| ways(room, person, a, b).is_some()).collect()
+    let pairs = Level::ALL
+        .iter()
+        .flat_map(|&a| Level::ALL.iter().map(move |&b| (a, b)));
+    pairs
+        .filter(|&(a, b)| ways(room, person, a, b).is_some())
+        .collect()
 }
 
 /// Consecutive shapes that no permitted link joins.
@@ -179,7 +218,12 @@ fn barred(
     let sided = room.table.blocks.iter().filter(|block| block.is_sided());
     pairs.extend(sided.map(|block| (block.lines.end - 1, block.lines.start)));
     let theirs = |line: usize| -> BTreeSet<usize> {
-        stray[line].r.keys().chain(stray[line].l.keys()).copied().collect()
+        stray[line]
+            .r
+            .keys()
+            .chain(stray[line].l.keys())
+            .copied()
+            .collect()
     };
     let level = |line: usize, at: usize| {
         lines[line].list[at].level(room.library, room.table.lines[line].level)
@@ -220,10 +264,16 @@ fn budgets_of(person: &Person<'_>) -> Vec<problem::Budget> {
 
 /// What is left for students: nothing of a prop that a written cupboard does not hold.
 fn stock_of(room: &Room<'_>, lines: &[LineCandidates]) -> BTreeMap<String, u32> {
-    let Some(stock) = &room.stock else { return BTreeMap::new() };
+    let Some(stock) = &room.stock else {
+        return BTreeMap::new();
+    };
     let used: BTreeSet<Prop> = lines
         .iter()
-        .flat_map(|line| line.list.iter().flat_map(|candidate| candidate.drawn.keys()))
+        .flat_map(|line| {
+            line.list
+                .iter()
+                .flat_map(|candidate| candidate.drawn.keys())
+        })
         .copied()
         .collect();
     used.into_iter()
@@ -241,7 +291,11 @@ pub fn choices(room: &Room<'_>, instance: &Instance, plan: &Plan) -> Vec<Choices
             let mut nodes = path.into_iter().flatten().copied();
             let mut theirs: BTreeMap<(usize, usize), usize> = BTreeMap::new();
             for (at, block) in room.table.blocks.iter().enumerate() {
-                let tied = instance.students[place].tied.get(at).copied().unwrap_or(true);
+                let tied = instance.students[place]
+                    .tied
+                    .get(at)
+                    .copied()
+                    .unwrap_or(true);
                 let turns = if block.is_sided() && !tied { 2 } else { 1 };
                 for turn in 0..turns {
                     for _ in block.lines.clone() {
@@ -252,9 +306,16 @@ pub fn choices(room: &Room<'_>, instance: &Instance, plan: &Plan) -> Vec<Choices
                 }
             }
             let at = |line: usize, turn: usize| {
-                theirs.get(&(line, turn)).or_else(|| theirs.get(&(line, 0))).copied()
+                theirs
+                    .get(&(line, turn))
+                    .or_else(|| theirs.get(&(line, 0)))
+                    .copied()
             };
-            room.table.passes.iter().map(|pass| at(pass.line, pass.turn).unwrap_or(0)).collect()
+            room.table
+                .passes
+                .iter()
+                .map(|pass| at(pass.line, pass.turn).unwrap_or(0))
+                .collect()
         })
         .collect()
 }

@@ -42,15 +42,24 @@ impl Alternatives {
         let mut nodes = BTreeMap::new();
         for id in library.postures.keys() {
             for swapped in [false, true] {
-                let place = Place { posture: id.clone(), swapped };
+                let place = Place {
+                    posture: id.clone(),
+                    swapped,
+                };
                 nodes.insert(place.clone(), graph.add_node(place));
             }
         }
         let edges = library.alternatives.values().flatten();
         for edge in edges.filter(|edge| edge.way != Way::Stronger) {
             for swapped in [false, true] {
-                let from = Place { posture: edge.from.clone(), swapped };
-                let to = Place { posture: edge.to.clone(), swapped: swapped != edge.swaps_side };
+                let from = Place {
+                    posture: edge.from.clone(),
+                    swapped,
+                };
+                let to = Place {
+                    posture: edge.to.clone(),
+                    swapped: swapped != edge.swaps_side,
+                };
                 if let (Some(&from), Some(&to)) = (nodes.get(&from), nodes.get(&to)) {
                     graph.add_edge(from, to, edge.cost);
                 }
@@ -61,14 +70,21 @@ impl Alternatives {
 
     /// Everything within `reach` of a posture, nearest first, then by id; the posture itself first.
     pub fn within(&self, from: &PostureId, reach: u32) -> Vec<Reached> {
-        let start = Place { posture: from.clone(), swapped: false };
-        let Some(&start) = self.nodes.get(&start) else { return Vec::new() };
-        let distances =
-            petgraph::algo::dijkstra(&self.graph, start, None, |edge| *edge.weight());
+        let start = Place {
+            posture: from.clone(),
+            swapped: false,
+        };
+        let Some(&start) = self.nodes.get(&start) else {
+            return Vec::new();
+        };
+        let distances = petgraph::algo::dijkstra(&self.graph, start, None, |edge| *edge.weight());
         let mut reached: Vec<Reached> = distances
             .into_iter()
             .filter(|&(_, distance)| distance <= reach)
-            .map(|(node, distance)| Reached { place: self.graph[node].clone(), distance })
+            .map(|(node, distance)| Reached {
+                place: self.graph[node].clone(),
+                distance,
+            })
             .collect();
         reached.sort_by(|a, b| (a.distance, &a.place).cmp(&(b.distance, &b.place)));
         reached

@@ -41,14 +41,20 @@ pub fn hanging(first: &str, text: &str, indent: usize, most: usize) -> Vec<Strin
         .into_iter()
         .enumerate()
         .map(|(place, line)| {
-            if place == 0 { format!("{head}{line}") } else { format!("{}{line}", " ".repeat(indent)) }
+            if place == 0 {
+                format!("{head}{line}")
+            } else {
+                format!("{}{line}", " ".repeat(indent))
+            }
         })
         .collect()
 }
 
 /// Two texts on one line, the second ending at `most` columns; none when they do not fit.
 pub fn ends(left: &str, right: &str, most: usize) -> Option<String> {
-    let gap = most.checked_sub(width(left) + width(right)).filter(|&gap| gap > 0)?;
+    let gap = most
+        .checked_sub(width(left) + width(right))
+        .filter(|&gap| gap > 0)?;
     Some(format!("{left}{}{right}", " ".repeat(gap)))
 }
 

@@ -17,17 +17,29 @@ const STYLE: &str = include_str!("posture.css");
 /// A list of postures.
 pub fn list(found: &[&Posture], words: &str, most: usize) -> String {
     let count = super::words::plural(found.len(), "posture", "postures");
-    let title = if words.is_empty() { count } else { format!("{count} for “{words}”") };
+    let title = if words.is_empty() {
+        count
+    } else {
+        format!("{count} for “{words}”")
+    };
     let mut out = vec![title, String::new()];
     let names = found.iter().map(|p| width(p.name())).max().unwrap_or(0);
-    let sanskrit = found.iter().map(|p| width(first(&p.sanskrit))).max().unwrap_or(0);
+    let sanskrit = found
+        .iter()
+        .map(|p| width(first(&p.sanskrit)))
+        .max()
+        .unwrap_or(0);
     for posture in found {
         let line = format!(
             "  {}  {}  {}{}",
             padded(posture.name(), names),
             padded(first(&posture.sanskrit), sanskrit),
             padded(posture.level.as_str(), 15),
-            if posture.is_sided() { "  each side" } else { "" }
+            if posture.is_sided() {
+                "  each side"
+            } else {
+                ""
+            }
         );
         if width(&line) <= most {
             out.push(line.trim_end().to_owned());
@@ -39,7 +51,10 @@ pub fn list(found: &[&Posture], words: &str, most: usize) -> String {
     }
     if let Some(posture) = found.first() {
         out.push(String::new());
-        out.push(format!("One of them in full: kindfold posture \"{}\"", posture.name().to_lowercase()));
+        out.push(format!(
+            "One of them in full: kindfold posture \"{}\"",
+            posture.name().to_lowercase()
+        ));
     }
     out.join("\n") + "\n"
 }
@@ -53,7 +68,10 @@ pub fn stance(posture: &Posture, side: Side) -> String {
     let level = super::teacher::capital(&posture.level.as_str().replace('-', " "));
     match (&posture.lead, side) {
         (Some(lead), Side::Left | Side::Right) => {
-            format!("{level}. It has two sides, named by the {lead}; here the {} leads.", side_word(side))
+            format!(
+                "{level}. It has two sides, named by the {lead}; here the {} leads.",
+                side_word(side)
+            )
         }
         _ => format!("{level}. The same on both sides."),
     }
@@ -77,7 +95,10 @@ fn asks(library: &Library, posture: &Posture) -> String {
         .demands
         .iter()
         .filter_map(|(id, asks)| {
-            let words = library.demands.get(id).map(|demand| demand.words.as_str())?;
+            let words = library
+                .demands
+                .get(id)
+                .map(|demand| demand.words.as_str())?;
             Some((most(asks.left.max(asks.right)), words))
         })
         .collect();
@@ -96,17 +117,31 @@ fn purposes(library: &Library, posture: &Posture) -> String {
     let mut purposes: Vec<(u8, &str)> = posture
         .purposes
         .iter()
-        .map(|(id, &weight)| (weight, library.purposes.get(id).map_or(id.as_str(), String::as_str)))
+        .map(|(id, &weight)| {
+            (
+                weight,
+                library.purposes.get(id).map_or(id.as_str(), String::as_str),
+            )
+        })
         .collect();
     purposes.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(b.1)));
-    purposes.iter().map(|(weight, words)| format!("{words} {weight}")).collect::<Vec<_>>().join(", ")
+    purposes
+        .iter()
+        .map(|(weight, words)| format!("{words} {weight}"))
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 fn props(posture: &Posture) -> String {
     if posture.props.is_empty() {
         return "none".to_owned();
     }
-    posture.props.iter().map(|(&prop, &number)| counted(number, prop)).collect::<Vec<_>>().join(", ")
+    posture
+        .props
+        .iter()
+        .map(|(&prop, &number)| counted(number, prop))
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 /// A measure's row: its words, right, left (or the whole), where it comes from.
@@ -119,21 +154,33 @@ struct MeasureRow {
 
 /// Measures worth printing: all that are not nought, angles of two degrees and more.
 fn measure_rows(posture: &Posture, side: Side) -> Vec<MeasureRow> {
-    let measures = if side == Side::Right { posture.measures.mirrored() } else { posture.measures.clone() };
+    let measures = if side == Side::Right {
+        posture.measures.mirrored()
+    } else {
+        posture.measures.clone()
+    };
     let mut rows = Vec::new();
     for (measure, told) in measures.iter() {
         let (left, right) = match told {
             Told::One(reading) => (reading.value, reading.value),
             Told::Sides { left, right } => (left.value, right.value),
         };
-        let least = if measure.as_str().ends_with("_deg") { 1.5 } else { 0.5 };
+        let least = if measure.as_str().ends_with("_deg") {
+            1.5
+        } else {
+            0.5
+        };
         if left.abs() < least && right.abs() < least {
             continue;
         }
         let both = matches!(told, Told::One(_));
         rows.push(MeasureRow {
             words: measure_words(measure),
-            right: if both { String::new() } else { number(measure, right) },
+            right: if both {
+                String::new()
+            } else {
+                number(measure, right)
+            },
             left: number(measure, left),
             origin: match told.reading(None).origin {
                 Origin::Free => "left over; no rule uses it",
@@ -149,7 +196,9 @@ fn measure_rows(posture: &Posture, side: Side) -> Vec<MeasureRow> {
 /// A measure's name in words: "knee flexion".
 fn measure_words(measure: Measure) -> String {
     let name = measure.as_str();
-    let name = ["_deg", "_pct", "_cm", "_s"].iter().fold(name, |name, unit| name.trim_end_matches(unit));
+    let name = ["_deg", "_pct", "_cm", "_s"]
+        .iter()
+        .fold(name, |name, unit| name.trim_end_matches(unit));
     super::teacher::capital(&name.replace('_', " "))
 }
 
@@ -171,7 +220,11 @@ fn ways(library: &Library, posture: &Posture) -> Vec<(Way, String, String)> {
         .map(|edge| {
             let to = library.postures.get(&edge.to);
             let name = to.map_or_else(|| edge.to.to_string(), |to| to.name().to_owned());
-            let name = if edge.swaps_side { format!("{name}, other side") } else { name };
+            let name = if edge.swaps_side {
+                format!("{name}, other side")
+            } else {
+                name
+            };
             let less: Vec<String> = library
                 .less_of(edge)
                 .iter()
@@ -219,9 +272,18 @@ pub fn text(library: &Library, posture: &Posture, side: Side, most: usize) -> St
     }
     let ways = ways(library, posture);
     if !ways.is_empty() {
-        let column = ways.iter().map(|(_, name, _)| width(name)).max().unwrap_or(0).min(40);
+        let column = ways
+            .iter()
+            .map(|(_, name, _)| width(name))
+            .max()
+            .unwrap_or(0)
+            .min(40);
         out.push(String::new());
-        out.push(format!("  {}{}  Less of", padded("Way", 10), padded("Shape", column)));
+        out.push(format!(
+            "  {}{}  Less of",
+            padded("Way", 10),
+            padded("Shape", column)
+        ));
         for (way, name, less) in ways {
             let head = format!("  {}{}", padded(way.as_str(), 10), padded(&name, column));
             out.extend(hanging(&head, &less, 12 + column + 2, most));
@@ -232,12 +294,19 @@ pub fn text(library: &Library, posture: &Posture, side: Side, most: usize) -> St
         "The numbers are of one average body in the shape as taught; they are not a student’s.",
         most,
     ));
-    out.iter().map(|line| line.trim_end()).collect::<Vec<_>>().join("\n") + "\n"
+    out.iter()
+        .map(|line| line.trim_end())
+        .collect::<Vec<_>>()
+        .join("\n")
+        + "\n"
 }
 
 /// A posture as one page: figure, measures, kinder and stronger ways.
 pub fn html(library: &Library, posture: &Posture, side: Side) -> String {
-    let size = Size { width_mm: 96.0, height_mm: 62.0 };
+    let size = Size {
+        width_mm: 96.0,
+        height_mm: 62.0,
+    };
     let label = in_words(posture, side);
     let figure = figure(library, posture, side, size, Label::Says(&label)).unwrap_or_default();
     let rows = measure_rows(posture, side);
@@ -283,4 +352,3 @@ pub fn html(library: &Library, posture: &Posture, side: Side) -> String {
     };
     page.into_string() + "\n"
 }
-

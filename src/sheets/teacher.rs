@@ -171,7 +171,12 @@ impl<'a> Maker<'a> {
             let (hour, minute) = start.split_once(':')?;
             Time::new(hour.parse().ok()?, minute.parse().ok()?, 0, 0).ok()
         });
-        Self { adapted, settings, library, start }
+        Self {
+            adapted,
+            settings,
+            library,
+            start,
+        }
     }
 
     fn at(&self, seconds: u32) -> String {
@@ -179,7 +184,10 @@ impl<'a> Maker<'a> {
     }
 
     fn student(&self, id: &StudentId) -> Option<&'a StudentPlan> {
-        self.adapted.students.iter().find(|student| student.id == *id)
+        self.adapted
+            .students
+            .iter()
+            .find(|student| student.id == *id)
     }
 
     fn when(&self) -> String {
@@ -196,7 +204,13 @@ impl<'a> Maker<'a> {
     }
 
     fn who(&self) -> String {
-        let there = |place: &str| self.adapted.students.iter().filter(|s| s.place == place).count();
+        let there = |place: &str| {
+            self.adapted
+                .students
+                .iter()
+                .filter(|s| s.place == place)
+                .count()
+        };
         let (room, video, later) = (there("room"), there("video"), there("recording"));
         let mut parts = vec![format!("{} in the room", plural(room, "person", "people"))];
         if video > 0 {
@@ -206,9 +220,16 @@ impl<'a> Maker<'a> {
             parts.push("a recording for people who watch later".to_owned());
         }
         let floor = self.adapted.steps.iter().any(|step| {
-            self.library.postures.get(&step.lead.posture).is_some_and(|p| p.level.is_floor())
+            self.library
+                .postures
+                .get(&step.lead.posture)
+                .is_some_and(|p| p.level.is_floor())
         });
-        let floor = if floor { "" } else { " Nobody goes to the floor." };
+        let floor = if floor {
+            ""
+        } else {
+            " Nobody goes to the floor."
+        };
         format!("{}.{floor}", parts.join(", "))
     }
 
@@ -237,7 +258,11 @@ impl<'a> Maker<'a> {
     }
 
     fn rest_kept(&self) -> String {
-        let short = self.adapted.advice.iter().find(|a| a.kind == AdviceKind::RestShort);
+        let short = self
+            .adapted
+            .advice
+            .iter()
+            .find(|a| a.kind == AdviceKind::RestShort);
         if let Some(short) = short {
             return format!("{} ", short.text);
         }
@@ -262,16 +287,29 @@ impl<'a> Maker<'a> {
                 }
             }
         }
-        let changed: Vec<String> =
-            lines.iter().filter(|(_, changed)| **changed).map(|(line, _)| line.to_string()).collect();
+        let changed: Vec<String> = lines
+            .iter()
+            .filter(|(_, changed)| **changed)
+            .map(|(line, _)| line.to_string())
+            .collect();
         if changed.is_empty() {
             return format!("You show all {} shapes as planned.", lines.len());
         }
-        let mut reasons: Vec<(usize, String)> =
-            reasons.into_iter().map(|(reason, count)| (count, reason)).collect();
+        let mut reasons: Vec<(usize, String)> = reasons
+            .into_iter()
+            .map(|(reason, count)| (count, reason))
+            .collect();
         reasons.sort_by(|a, b| b.cmp(a));
-        let reasons: Vec<String> = reasons.into_iter().take(3).map(|(_, reason)| reason).collect();
-        let why = if reasons.is_empty() { String::new() } else { format!(" ({})", reasons.join(", ")) };
+        let reasons: Vec<String> = reasons
+            .into_iter()
+            .take(3)
+            .map(|(_, reason)| reason)
+            .collect();
+        let why = if reasons.is_empty() {
+            String::new()
+        } else {
+            format!(" ({})", reasons.join(", "))
+        };
         format!(
             "{} of {} lead shapes changed: {}{why}.",
             changed.len(),
@@ -284,10 +322,18 @@ impl<'a> Maker<'a> {
         let (mut aloud, mut quiet, mut most) = (0, 0, 0);
         for section in self.sections() {
             for row in section.rows {
-                let here = row.beside.iter().filter(|b| b.margin == Margin::Aloud).count();
+                let here = row
+                    .beside
+                    .iter()
+                    .filter(|b| b.margin == Margin::Aloud)
+                    .count();
                 aloud += here;
                 most = most.max(here);
-                quiet += row.beside.iter().filter(|b| b.margin == Margin::Quiet).count();
+                quiet += row
+                    .beside
+                    .iter()
+                    .filter(|b| b.margin == Margin::Quiet)
+                    .count();
             }
         }
         match (aloud, quiet) {
@@ -303,11 +349,16 @@ impl<'a> Maker<'a> {
     fn proof(&self) -> String {
         let plan = &self.adapted.plan;
         if plan.proved_optimal {
-            return "This is the least change to your class under your settings (proved).".to_owned();
+            return "This is the least change to your class under your settings (proved)."
+                .to_owned();
         }
         let gap = plan.objective - plan.lower_bound;
         let tenths = (gap * 1000).checked_div(plan.objective.max(1)).unwrap_or(0) + 1;
-        format!("Change to your class: within {}.{} % of the least.", tenths / 10, tenths % 10)
+        format!(
+            "Change to your class: within {}.{} % of the least.",
+            tenths / 10,
+            tenths % 10
+        )
     }
 
     fn advice(&self) -> Vec<String> {
@@ -321,17 +372,26 @@ impl<'a> Maker<'a> {
                     | AdviceKind::WrongClass
             )
         };
-        let mut advice: Vec<&crate::adapted::Advice> =
-            self.adapted.advice.iter().filter(|advice| wanted(advice.kind)).collect();
+        let mut advice: Vec<&crate::adapted::Advice> = self
+            .adapted
+            .advice
+            .iter()
+            .filter(|advice| wanted(advice.kind))
+            .collect();
         advice.sort_by_key(|advice| advice.kind != AdviceKind::OverTime);
-        advice.into_iter().map(|advice| advice.text.clone()).collect()
+        advice
+            .into_iter()
+            .map(|advice| advice.text.clone())
+            .collect()
     }
 
     /// One entry a person, in the order of their most pressing question.
     fn ask(&self) -> Vec<(String, Vec<String>)> {
         let mut asked: Vec<(String, Vec<String>)> = Vec::new();
         for ask in &self.adapted.ask {
-            let name = self.student(&ask.student).map_or("", |student| student.name.as_str());
+            let name = self
+                .student(&ask.student)
+                .map_or("", |student| student.name.as_str());
             match asked.iter_mut().find(|(known, _)| known == name) {
                 Some((_, texts)) => texts.push(ask.text.clone()),
                 None => asked.push((name.to_owned(), vec![ask.text.clone()])),
@@ -437,20 +497,30 @@ impl<'a> Maker<'a> {
 
     fn row(&self, first: &'a Step, steps: &[&'a Step]) -> Row {
         let last = steps.last().copied().unwrap_or(first);
-        let alone = steps.windows(2).all(|pair| pair[1].index == pair[0].index + 1);
-        let end = self.adapted.steps.get(last.index).map_or(self.adapted.class.planned_s, |next| {
-            let link = self.adapted.events.iter().find(|event| {
-                event.start_s >= last.start_s + last.hold_s && event.start_s < next.start_s
+        let alone = steps
+            .windows(2)
+            .all(|pair| pair[1].index == pair[0].index + 1);
+        let end = self
+            .adapted
+            .steps
+            .get(last.index)
+            .map_or(self.adapted.class.planned_s, |next| {
+                let link = self.adapted.events.iter().find(|event| {
+                    event.start_s >= last.start_s + last.hold_s && event.start_s < next.start_s
+                });
+                link.map_or(next.start_s, |event| event.start_s)
             });
-            link.map_or(next.start_s, |event| event.start_s)
-        });
         let changed = first.lead.posture != first.taught.posture;
         Row {
             clock: self.at(first.start_s),
             number: Some(first.line),
             name: first.lead.name.clone(),
             how: self.how(first, steps),
-            duration: if alone { minutes(end.saturating_sub(first.start_s)) } else { String::new() },
+            duration: if alone {
+                minutes(end.saturating_sub(first.start_s))
+            } else {
+                String::new()
+            },
             instead_of: changed.then(|| lower(&first.taught.name)),
             beside: self.beside(first, steps),
             props: first.props.clone(),
@@ -461,8 +531,15 @@ impl<'a> Maker<'a> {
     fn how(&self, first: &Step, steps: &[&Step]) -> String {
         let mut parts = Vec::new();
         let rounds = steps.iter().map(|step| step.round).max().unwrap_or(1);
-        if let Some(second) = steps.iter().find(|step| step.taught.side != first.taught.side) {
-            parts.push(format!("{}, then {}", side(first.taught.side), side(second.taught.side)));
+        if let Some(second) = steps
+            .iter()
+            .find(|step| step.taught.side != first.taught.side)
+        {
+            parts.push(format!(
+                "{}, then {}",
+                side(first.taught.side),
+                side(second.taught.side)
+            ));
         } else if first.taught.side != Side::None {
             parts.push(side(first.taught.side).to_owned());
         }
@@ -471,7 +548,11 @@ impl<'a> Maker<'a> {
             None => minutes(first.hold_s),
         });
         if rounds > 1 {
-            parts.push(plural(usize::try_from(rounds).unwrap_or(1), "time", "times"));
+            parts.push(plural(
+                usize::try_from(rounds).unwrap_or(1),
+                "time",
+                "times",
+            ));
         }
         if let Some(note) = &first.note {
             parts.push(note.clone());
@@ -482,9 +563,11 @@ impl<'a> Maker<'a> {
     /// Lines beside a step: fetch, aloud, quiet, watch.
     fn beside(&self, first: &'a Step, steps: &[&'a Step]) -> Vec<Beside> {
         let mut lines = Lines::default();
-        let fetched = self.adapted.fetch.iter().filter(|fetch| {
-            steps.iter().any(|step| step.index == fetch.step)
-        });
+        let fetched = self
+            .adapted
+            .fetch
+            .iter()
+            .filter(|fetch| steps.iter().any(|step| step.index == fetch.step));
         for fetch in fetched {
             let text = format!("{}, {}", counted(fetch.number, fetch.prop), fetch.then);
             lines.add(Margin::Fetch, text, None, None, Side::None);
@@ -494,14 +577,24 @@ impl<'a> Maker<'a> {
         }
         for step in steps {
             for option in &step.options {
-                let margin = if option.spoken { Margin::Aloud } else { Margin::Quiet };
+                let margin = if option.spoken {
+                    Margin::Aloud
+                } else {
+                    Margin::Quiet
+                };
                 let figure = Some((option.posture.clone(), option.side));
                 let mut open = false;
                 for id in &option.students {
                     match self.student(id) {
                         Some(student) if !student.confidential => {
                             let name = student.short_name.clone();
-                            lines.add(margin, option.cue.clone(), Some(name), figure.clone(), step.taught.side);
+                            lines.add(
+                                margin,
+                                option.cue.clone(),
+                                Some(name),
+                                figure.clone(),
+                                step.taught.side,
+                            );
                         }
                         _ => open = true,
                     }
@@ -511,7 +604,12 @@ impl<'a> Maker<'a> {
                     lines.add(margin, option.cue.clone(), Some(name), figure, Side::None);
                 }
             }
-            for student in self.adapted.students.iter().filter(|student| !student.confidential) {
+            for student in self
+                .adapted
+                .students
+                .iter()
+                .filter(|student| !student.confidential)
+            {
                 let assignment = student.assignments.get(step.index - 1);
                 if let Some(assignment) = assignment {
                     self.personal(student, assignment, step, &mut lines);
@@ -522,19 +620,35 @@ impl<'a> Maker<'a> {
     }
 
     /// Words for one person at one step: a rest, an easing, something to watch.
-    fn personal(&self, student: &StudentPlan, assignment: &Assignment, step: &Step, lines: &mut Lines) {
+    fn personal(
+        &self,
+        student: &StudentPlan,
+        assignment: &Assignment,
+        step: &Step,
+        lines: &mut Lines,
+    ) {
         let name = || Some(student.short_name.clone());
         if assignment.sit_out {
             let posture = self.library.postures.get(&assignment.posture);
             let text = posture.map_or("pause as you are".to_owned(), |p| lower(&p.choice));
-            lines.add(Margin::Quiet, format!("rest: {text}"), name(), None, step.taught.side);
+            lines.add(
+                Margin::Quiet,
+                format!("rest: {text}"),
+                name(),
+                None,
+                step.taught.side,
+            );
         }
         for finding in &assignment.verdicts {
-            let both = assignment.verdicts.iter().any(|other| {
-                other.demand == finding.demand && other.side != finding.side
-            });
+            let both = assignment
+                .verdicts
+                .iter()
+                .any(|other| other.demand == finding.demand && other.side != finding.side);
             // On both sides of the body the side says nothing.
-            let side = finding.side.filter(|_| !both).map_or(Side::None, Side::from);
+            let side = finding
+                .side
+                .filter(|_| !both)
+                .map_or(Side::None, Side::from);
             match (finding.verdict, &finding.easing) {
                 (Verdict::Ease, Some(words)) => {
                     let text = with_side(words, side);
@@ -567,11 +681,17 @@ impl<'a> Maker<'a> {
                 State::Declined => lines.push(("Would rather not say.".to_owned(), None)),
                 State::Told | State::Nothing => {}
             }
-            for caution in self.adapted.cautions.iter().filter(|c| c.student.as_ref() == Some(&student.id)) {
+            for caution in self
+                .adapted
+                .cautions
+                .iter()
+                .filter(|c| c.student.as_ref() == Some(&student.id))
+            {
                 let shown = matches!(
                     caution.kind,
                     CautionKind::Watch | CautionKind::Guidance | CautionKind::Late
-                ) || (caution.kind == CautionKind::Reminder && caution.text.contains('“'));
+                ) || (caution.kind == CautionKind::Reminder
+                    && caution.text.contains('“'));
                 if shown {
                     let note = self.note(caution, &mut notes);
                     lines.push((capital(&caution.text), Some(note)));
@@ -596,14 +716,21 @@ impl<'a> Maker<'a> {
                 [] => student.name.clone(),
                 facts => format!("{} ({})", student.name, facts.join(", ")),
             };
-            rows.push(PersonRow { short_name: student.short_name.clone(), name, lines });
+            rows.push(PersonRow {
+                short_name: student.short_name.clone(),
+                name,
+                lines,
+            });
         }
         (rows, notes)
     }
 
     /// The number of a caution's note; the same backing has one note.
     fn note(&self, caution: &Caution, notes: &mut Vec<String>) -> usize {
-        let source = caution.source.as_ref().and_then(|id| self.library.sources.get(id));
+        let source = caution
+            .source
+            .as_ref()
+            .and_then(|id| self.library.sources.get(id));
         let text = match source {
             Some(source) => format!("{}: {}", caution.strength.printed(), source.text),
             None => match caution.strength {
@@ -663,9 +790,20 @@ impl Lines {
         figure: Option<(PostureId, Side)>,
         on: Side,
     ) {
-        let place = self.found.iter().position(|(b, _)| b.margin == margin && b.text == text);
+        let place = self
+            .found
+            .iter()
+            .position(|(b, _)| b.margin == margin && b.text == text);
         let place = place.unwrap_or_else(|| {
-            self.found.push((Beside { margin, text, names: Vec::new(), figure }, Vec::new()));
+            self.found.push((
+                Beside {
+                    margin,
+                    text,
+                    names: Vec::new(),
+                    figure,
+                },
+                Vec::new(),
+            ));
             self.found.len() - 1
         });
         if let Some(name) = name {
@@ -678,7 +816,9 @@ impl Lines {
 
     /// Sorted by margin; a choice that only one side needs says which.
     fn finish(self, steps: &[&Step]) -> Vec<Beside> {
-        let both = steps.iter().any(|step| step.taught.side != steps[0].taught.side);
+        let both = steps
+            .iter()
+            .any(|step| step.taught.side != steps[0].taught.side);
         let mut lines: Vec<Beside> = Vec::new();
         for (beside, names) in self.found {
             let sides: Vec<Side> = names.iter().map(|(_, on)| *on).collect();
@@ -693,7 +833,11 @@ impl Lines {
             let mut short: Vec<String> = names.into_iter().map(|(name, _)| name).collect();
             short.sort();
             short.dedup();
-            lines.push(Beside { text, names: short, ..beside });
+            lines.push(Beside {
+                text,
+                names: short,
+                ..beside
+            });
         }
         lines.sort_by_key(|line| line.margin);
         lines

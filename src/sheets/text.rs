@@ -19,7 +19,14 @@ pub fn teacher(sheet: &Sheet, most: usize) -> String {
     }
     if !sheet.ask.is_empty() {
         heading(&mut out, "Ask first, at the mat and quietly");
-        let indent = sheet.ask.iter().map(|(name, _)| width(name)).max().unwrap_or(0).min(16) + 4;
+        let indent = sheet
+            .ask
+            .iter()
+            .map(|(name, _)| width(name))
+            .max()
+            .unwrap_or(0)
+            .min(16)
+            + 4;
         for (name, texts) in &sheet.ask {
             let mut first = format!("  {name}");
             for text in texts {
@@ -42,7 +49,10 @@ pub fn teacher(sheet: &Sheet, most: usize) -> String {
         out.extend(hanging(" ", line, 2, most));
     }
     for section in &sheet.sections {
-        heading(&mut out, &format!("{}, until {}", section.name, section.until));
+        heading(
+            &mut out,
+            &format!("{}, until {}", section.name, section.until),
+        );
         for line in &section.rows {
             row(&mut out, line, most);
         }
@@ -50,7 +60,11 @@ pub fn teacher(sheet: &Sheet, most: usize) -> String {
     people(&mut out, sheet, most);
     out.push(String::new());
     for (place, stop) in sheet.stop.iter().enumerate() {
-        let start = if place == 0 { "Stop and get help: " } else { "Also: " };
+        let start = if place == 0 {
+            "Stop and get help: "
+        } else {
+            "Also: "
+        };
         out.extend(wrapped(&format!("{start}{stop}"), most));
     }
     out.extend(wrapped(CLOSING, most));
@@ -60,7 +74,11 @@ pub fn teacher(sheet: &Sheet, most: usize) -> String {
     for line in &sheet.next {
         out.extend(wrapped(line, most));
     }
-    let mut text = out.iter().map(|line| line.trim_end()).collect::<Vec<_>>().join("\n");
+    let mut text = out
+        .iter()
+        .map(|line| line.trim_end())
+        .collect::<Vec<_>>()
+        .join("\n");
     text.push('\n');
     text
 }
@@ -73,10 +91,20 @@ fn heading(out: &mut Vec<String>, words: &str) {
 fn people(out: &mut Vec<String>, sheet: &Sheet, most: usize) {
     if !sheet.people.is_empty() {
         heading(out, "People. Keep this part to yourself.");
-        let indent =
-            sheet.people.iter().map(|person| width(&person.short_name)).max().unwrap_or(2) + 4;
+        let indent = sheet
+            .people
+            .iter()
+            .map(|person| width(&person.short_name))
+            .max()
+            .unwrap_or(2)
+            + 4;
         for person in &sheet.people {
-            out.extend(hanging(&format!("  {}", person.short_name), &person.name, indent, most));
+            out.extend(hanging(
+                &format!("  {}", person.short_name),
+                &person.name,
+                indent,
+                most,
+            ));
             for (line, note) in &person.lines {
                 let text = match note {
                     Some(note) => format!("{line} [{note}]"),
@@ -95,7 +123,9 @@ fn people(out: &mut Vec<String>, sheet: &Sheet, most: usize) {
 }
 
 fn row(out: &mut Vec<String>, row: &Row, most: usize) {
-    let number = row.number.map_or(String::new(), |number| number.to_string());
+    let number = row
+        .number
+        .map_or(String::new(), |number| number.to_string());
     let head = format!("  {}{number:>4}  ", padded(&row.clock, 6));
     let indent = width(&head);
     let full = if row.how.is_empty() {
@@ -130,7 +160,12 @@ fn beside(out: &mut Vec<String>, line: &Beside, indent: usize, most: usize) {
     }
     let column = if most >= 96 { NAMES_AT_WIDE } else { NAMES_AT };
     if most < 80 {
-        out.extend(hanging(&first, &format!("{} ({names})", line.text), start, most));
+        out.extend(hanging(
+            &first,
+            &format!("{} ({names})", line.text),
+            start,
+            most,
+        ));
         return;
     }
     let texts = hanging(&first, &line.text, start, column - 1);

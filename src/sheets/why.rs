@@ -79,7 +79,11 @@ pub fn reasons(
     person: Option<&StudentPlan>,
 ) -> Reasons {
     let adapted = &outcome.adapted;
-    let steps: Vec<&Step> = adapted.steps.iter().filter(|step| step.line == line).collect();
+    let steps: Vec<&Step> = adapted
+        .steps
+        .iter()
+        .filter(|step| step.line == line)
+        .collect();
     let differs = |step: &&Step| match person {
         Some(person) => {
             let given = &person.assignments[step.index - 1];
@@ -87,18 +91,38 @@ pub fn reasons(
         }
         None => step.lead.posture != step.taught.posture,
     };
-    let step = steps.iter().copied().find(|step| differs(step)).or(steps.first().copied());
+    let step = steps
+        .iter()
+        .copied()
+        .find(|step| differs(step))
+        .or(steps.first().copied());
     let step = step.expect("the line was checked to be one of the class");
     let assignment = person.map(|person| &person.assignments[step.index - 1]);
     let instead = match assignment {
-        Some(given) => differs(&step).then(|| Instead { posture: given.posture.clone(), side: given.side }),
-        None => differs(&step).then(|| Instead { posture: step.lead.posture.clone(), side: step.lead.side }),
+        Some(given) => differs(&step).then(|| Instead {
+            posture: given.posture.clone(),
+            side: given.side,
+        }),
+        None => differs(&step).then(|| Instead {
+            posture: step.lead.posture.clone(),
+            side: step.lead.side,
+        }),
     };
     let findings = assignment.into_iter().flat_map(|given| {
-        let kept = given.instead_of.iter().flat_map(|instead| &instead.verdicts);
-        kept.chain(given.verdicts.iter().filter(|finding| finding.verdict != Verdict::Watch))
+        let kept = given
+            .instead_of
+            .iter()
+            .flat_map(|instead| &instead.verdicts);
+        kept.chain(
+            given
+                .verdicts
+                .iter()
+                .filter(|finding| finding.verdict != Verdict::Watch),
+        )
     });
-    let kept_from = findings.map(|finding| kept(finding, task, person)).collect();
+    let kept_from = findings
+        .map(|finding| kept(finding, task, person))
+        .collect();
     let given_up = match assignment {
         Some(given) => lost(task.library, &step.taught, &given.posture),
         None => lost(task.library, &step.taught, &step.lead.posture),
@@ -110,19 +134,30 @@ pub fn reasons(
         student: person.map(|person| person.id.clone()),
         instead,
         kept_from,
-        looked_at: crate::adapt::looked_at(task, line, person.map(|person| &person.id), step.taught.side),
+        looked_at: crate::adapt::looked_at(
+            task,
+            line,
+            person.map(|person| &person.id),
+            step.taught.side,
+        ),
         given_up,
         counts: crate::adapt::kept_counts(task, line, step.taught.side),
     }
 }
 
 fn lost(library: &Library, taught: &Shape, other: &crate::words::PostureId) -> Vec<PurposeId> {
-    let (Some(taught), Some(other)) =
-        (library.postures.get(&taught.posture), library.postures.get(other))
-    else {
+    let (Some(taught), Some(other)) = (
+        library.postures.get(&taught.posture),
+        library.postures.get(other),
+    ) else {
         return Vec::new();
     };
-    taught.purposes.keys().filter(|id| !other.purposes.contains_key(*id)).cloned().collect()
+    taught
+        .purposes
+        .keys()
+        .filter(|id| !other.purposes.contains_key(*id))
+        .cloned()
+        .collect()
 }
 
 fn kept(finding: &Finding, task: &Task<'_>, person: Option<&StudentPlan>) -> Kept {
@@ -139,7 +174,9 @@ fn kept(finding: &Finding, task: &Task<'_>, person: Option<&StudentPlan>) -> Kep
         rule: finding.rule.clone(),
         strength: finding.strength,
         source: finding.source.clone(),
-        told: person.map_or_else(String::new, |person| crate::adapt::told(task, &person.id, finding)),
+        told: person.map_or_else(String::new, |person| {
+            crate::adapt::told(task, &person.id, finding)
+        }),
         because: rule.map_or_else(
             || "Their clinician asked to keep away from this.".to_owned(),
             |rule| rule.because.clone(),
@@ -157,15 +194,29 @@ pub fn text(reasons: &Reasons, adapted: &Adapted, library: &Library, most: usize
             jiff::civil::Time::new(hour.parse().ok()?, minute.parse().ok()?, 0, 0).ok()
         });
         let at = clock(start, step.start_s);
-        let head = format!("Step {}, {at}: {}, {}", reasons.line, lower(&reasons.taught.name), minutes(step.hold_s));
+        let head = format!(
+            "Step {}, {at}: {}, {}",
+            reasons.line,
+            lower(&reasons.taught.name),
+            minutes(step.hold_s)
+        );
         match &reasons.student {
             Some(_) => out.extend(wrapped(&head, most)),
             None => {
                 let shown = match &reasons.instead {
-                    Some(instead) => format!("; shown as {}", lower(&name(library, &instead.posture))),
+                    Some(instead) => {
+                        format!("; shown as {}", lower(&name(library, &instead.posture)))
+                    }
                     None => "; shown as planned".to_owned(),
                 };
-                out.extend(wrapped(&format!("Step {}, {at}: planned as {}{shown}", reasons.line, lower(&reasons.taught.name)), most));
+                out.extend(wrapped(
+                    &format!(
+                        "Step {}, {at}: planned as {}{shown}",
+                        reasons.line,
+                        lower(&reasons.taught.name)
+                    ),
+                    most,
+                ));
             }
         }
     }
@@ -179,11 +230,17 @@ pub fn text(reasons: &Reasons, adapted: &Adapted, library: &Library, most: usize
 }
 
 fn name(library: &Library, id: &crate::words::PostureId) -> String {
-    library.postures.get(id).map_or_else(|| id.as_str().replace('-', " "), |posture| posture.name().to_owned())
+    library.postures.get(id).map_or_else(
+        || id.as_str().replace('-', " "),
+        |posture| posture.name().to_owned(),
+    )
 }
 
 fn demand(library: &Library, id: &crate::words::DemandId) -> String {
-    library.demands.get(id).map_or_else(|| id.to_string(), |demand| demand.words.clone())
+    library
+        .demands
+        .get(id)
+        .map_or_else(|| id.to_string(), |demand| demand.words.clone())
 }
 
 /// A number with its unit, by the measure's name.
@@ -209,7 +266,10 @@ fn person(
     let who = adapted.students.iter().find(|student| student.id == *id);
     let who = who.map_or(id.as_str(), |student| student.name.as_str());
     let done = match &reasons.instead {
-        Some(instead) => format!("{who} does instead: {}", lower(&name(library, &instead.posture))),
+        Some(instead) => format!(
+            "{who} does instead: {}",
+            lower(&name(library, &instead.posture))
+        ),
         None => format!("{who} does it as taught."),
     };
     out.extend(wrapped(&done, most));
@@ -222,7 +282,10 @@ fn person(
         out.push(head);
     }
     for kept in &reasons.kept_from {
-        let side = kept.measure.split_once('.').map_or(String::new(), |(_, side)| format!(" ({side})"));
+        let side = kept
+            .measure
+            .split_once('.')
+            .map_or(String::new(), |(_, side)| format!(" ({side})"));
         let met = match (kept.value, kept.limit) {
             (Some(value), Some(limit)) => format!(
                 "{}; the limit is {}",
@@ -231,7 +294,12 @@ fn person(
             ),
             _ => "known from the shape itself".to_owned(),
         };
-        out.extend(hanging("   ", &format!("{}{side}: {met}", demand(library, &kept.demand)), 4, most));
+        out.extend(hanging(
+            "   ",
+            &format!("{}{side}: {met}", demand(library, &kept.demand)),
+            4,
+            most,
+        ));
         out.extend(hanging("     ", &kept.because, 6, most));
         if !kept.told.is_empty() {
             out.extend(hanging("     ", &format!("told: {}", kept.told), 6, most));
@@ -243,7 +311,9 @@ fn person(
                 None => format!("{}: {}", kept.strength.printed(), source.text),
             },
             None => match kept.strength {
-                crate::words::Strength::CommonPractice => "common practice; no study found".to_owned(),
+                crate::words::Strength::CommonPractice => {
+                    "common practice; no study found".to_owned()
+                }
                 strength => strength.printed().to_owned(),
             },
         };
@@ -273,21 +343,42 @@ fn looked(reasons: &Reasons, library: &Library, most: usize, out: &mut Vec<Strin
         let barred: Vec<String> = looked
             .verdicts
             .iter()
-            .filter(|finding| finding.verdict >= Verdict::Ease && finding.easing.is_none() || finding.verdict >= Verdict::AskFirst)
+            .filter(|finding| {
+                finding.verdict >= Verdict::Ease && finding.easing.is_none()
+                    || finding.verdict >= Verdict::AskFirst
+            })
             .map(|finding| demand(library, &finding.demand))
             .collect();
-        let chosen = reasons.instead.as_ref().is_some_and(|instead| instead.posture == looked.posture);
+        let chosen = reasons
+            .instead
+            .as_ref()
+            .is_some_and(|instead| instead.posture == looked.posture);
         let text = match (barred.as_slice(), chosen) {
             ([], true) => "free of that; chosen".to_owned(),
             ([], false) => format!("free of that; {} away from the shape taught", looked.cost),
             (barred, _) => format!("still {}", barred.join(", ")),
         };
-        out.extend(hanging(&format!("    {}", lower(&name(library, &looked.posture))), &text, 40, most));
+        out.extend(hanging(
+            &format!("    {}", lower(&name(library, &looked.posture))),
+            &text,
+            40,
+            most,
+        ));
     }
 }
 
-fn room(reasons: &Reasons, adapted: &Adapted, library: &Library, most: usize, out: &mut Vec<String>) {
-    let private: usize = adapted.students.iter().filter(|student| student.confidential).count();
+fn room(
+    reasons: &Reasons,
+    adapted: &Adapted,
+    library: &Library,
+    most: usize,
+    out: &mut Vec<String>,
+) {
+    let private: usize = adapted
+        .students
+        .iter()
+        .filter(|student| student.confidential)
+        .count();
     let total: usize = reasons.counts.iter().map(|count| count.students).sum();
     out.push(String::new());
     let line = format!(
@@ -297,10 +388,20 @@ fn room(reasons: &Reasons, adapted: &Adapted, library: &Library, most: usize, ou
     );
     out.extend(hanging(" ", &line, 2, most));
     for count in &reasons.counts {
-        out.extend(hanging(&format!("    {}", demand(library, &count.demand)), &count.students.to_string(), 44, most));
+        out.extend(hanging(
+            &format!("    {}", demand(library, &count.demand)),
+            &count.students.to_string(),
+            44,
+            most,
+        ));
     }
     if private > 0 && total > 0 {
-        out.extend(hanging("   ", "people who keep it private are counted in", 4, most));
+        out.extend(hanging(
+            "   ",
+            "people who keep it private are counted in",
+            4,
+            most,
+        ));
     }
     looked(reasons, library, most, out);
     out.push(String::new());

@@ -6,7 +6,11 @@ use crate::words::{Prop, Side};
 
 /// One and many of a noun: "1 block", "3 blocks".
 pub fn plural(number: usize, one: &str, many: &str) -> String {
-    if number == 1 { format!("1 {one}") } else { format!("{number} {many}") }
+    if number == 1 {
+        format!("1 {one}")
+    } else {
+        format!("{number} {many}")
+    }
 }
 
 /// So many of a prop.
@@ -64,7 +68,7 @@ pub fn breaths(number: f64) -> String {
     let halves = (number * 2.0).round();
     let whole = (halves / 2.0).floor();
     match (whole, halves % 2.0 > 0.0) {
-        (whole, false) if whole == 1.0 => "1 breath".to_owned(),
+        (1.0, false) => "1 breath".to_owned(),
         (whole, false) => format!("{whole} breaths"),
         (0.0, true) => "½ breath".to_owned(),
         (whole, true) => format!("{whole}½ breaths"),

@@ -8,7 +8,10 @@ use kindfold::library::Library;
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let lists = arguments.iter().any(|argument| argument == "--lists");
-    let library = match arguments.iter().find(|argument| !argument.starts_with("--")) {
+    let library = match arguments
+        .iter()
+        .find(|argument| !argument.starts_with("--"))
+    {
         Some(folder) => Library::with_folder(folder.as_ref()),
         None => Library::built_in(),
     };
@@ -25,7 +28,10 @@ fn main() -> ExitCode {
     }
     let apart = [
         ("alternatives that ask more of something", &report.raising),
-        ("alternatives that do not lower all they are offered for", &report.lowering_part),
+        (
+            "alternatives that do not lower all they are offered for",
+            &report.lowering_part,
+        ),
         ("numbers near a limit", &report.near_a_limit),
         ("authored numbers that are not kept", &report.strained),
     ];
@@ -41,5 +47,9 @@ fn main() -> ExitCode {
         library.limitations.len(),
         report.faults.len()
     );
-    if report.faults.is_empty() { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+    if report.faults.is_empty() {
+        ExitCode::SUCCESS
+    } else {
+        ExitCode::FAILURE
+    }
 }

@@ -13,16 +13,19 @@ fn main() -> std::process::ExitCode {
     };
     let mut wrong = 0;
     for posture in library.postures.values() {
-        if let PostureBody::Shape { settled, .. } = &posture.body {
-            if !settled.accepted() {
-                wrong += 1;
-                println!("{}: {}", posture.id, settled.reasons.join("; "));
-            }
+        if let PostureBody::Shape { settled, .. } = &posture.body
+            && !settled.accepted()
+        {
+            wrong += 1;
+            println!("{}: {}", posture.id, settled.reasons.join("; "));
         }
     }
     println!("{} postures, {wrong} not accepted", library.postures.len());
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/data/settled.json");
-    match library.settled_json().map(|text| std::fs::write(path, text)) {
+    match library
+        .settled_json()
+        .map(|text| std::fs::write(path, text))
+    {
         Ok(Ok(())) => 0.into(),
         _ => 3.into(),
     }

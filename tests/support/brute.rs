@@ -11,7 +11,7 @@ use kindfold::group::problem::Instance;
 use kindfold::words::StudentId;
 
 /// The least objective of any plan, and the fewest shapes on menus among plans of that objective.
-pub fn best(instance: &Instance) -> (i64, usize) {
+pub(crate) fn best(instance: &Instance) -> (i64, usize) {
     let paths: Vec<Vec<Path>> = (0..instance.students.len())
         .map(|s| all_paths(instance, s))
         .collect();
@@ -25,7 +25,7 @@ pub fn best(instance: &Instance) -> (i64, usize) {
 }
 
 /// How many plans `best` would look at, to keep tests short.
-pub fn size(instance: &Instance) -> u128 {
+pub(crate) fn size(instance: &Instance) -> u128 {
     let paths = (0..instance.students.len()).map(|s| {
         let chain = Chain::of(instance, &instance.students[s]);
         chain

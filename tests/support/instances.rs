@@ -13,7 +13,7 @@ use kindfold::words::StudentId;
 
 /// What to make.
 #[derive(Debug, Clone, Copy)]
-pub struct Size {
+pub(crate) struct Size {
     pub lines: usize,
     pub students: usize,
     /// Share of students with limitations, in percent.
@@ -28,7 +28,7 @@ pub struct Size {
 
 impl Size {
     /// A room with every kind of limit.
-    pub fn new(lines: usize, students: usize, short: usize, seed: u64) -> Self {
+    pub(crate) fn new(lines: usize, students: usize, short: usize, seed: u64) -> Self {
         Self {
             lines,
             students,
@@ -54,10 +54,10 @@ const LEVELS: [(&str, u32); 5] = [
 ];
 
 /// A small generator of whole numbers (splitmix64).
-pub struct Dice(u64);
+pub(crate) struct Dice(u64);
 
 impl Dice {
-    pub fn new(seed: u64) -> Self {
+    pub(crate) fn new(seed: u64) -> Self {
         Self(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) ^ 0x5851_f42d_4c95_7f2d)
     }
 
@@ -70,11 +70,11 @@ impl Dice {
     }
 
     /// A number from `low` to `high`, both included.
-    pub fn between(&mut self, low: u64, high: u64) -> u64 {
+    pub(crate) fn between(&mut self, low: u64, high: u64) -> u64 {
         low + self.next() % (high - low + 1)
     }
 
-    pub fn chance(&mut self, percent: u64) -> bool {
+    pub(crate) fn chance(&mut self, percent: u64) -> bool {
         self.next() % 100 < percent
     }
 
@@ -87,7 +87,7 @@ impl Dice {
 type Asks = Vec<Vec<u32>>;
 
 /// An instance of a size.
-pub fn instance(size: Size) -> Instance {
+pub(crate) fn instance(size: Size) -> Instance {
     let mut dice = Dice::new(size.seed);
     let (blocks, levels) = blocks(&mut dice, size.lines);
     let mut asks: Asks = Vec::new();

@@ -26,7 +26,9 @@ pub(super) fn alternatives(
 ) -> BTreeMap<PostureId, Vec<Alternative>> {
     let mut made = ById::default();
     for (document, built_in) in files.at("data/alternatives/") {
-        let Some(table) = document.root().table() else { continue };
+        let Some(table) = document.root().table() else {
+            continue;
+        };
         for (from, edges) in table.into_entries() {
             if !known.contains_key(&from) {
                 let ids = known.keys().map(String::as_str);
@@ -63,8 +65,10 @@ fn posture_id(field: &Field<'_>, known: &Known<'_>) -> Option<PostureId> {
 }
 
 /// Whether the side swaps.
-const SIDES: WordList<bool> =
-    WordList { noun: "a word for the side", words: &[("keep", false), ("swap", true)] };
+const SIDES: WordList<bool> = WordList {
+    noun: "a word for the side",
+    words: &[("keep", false), ("swap", true)],
+};
 
 fn alternative(
     from: &str,
@@ -77,14 +81,28 @@ fn alternative(
     let way: Option<Way> = table.required("way");
     let cost = table.need("cost").and_then(|field| field.whole(1..=99));
     let swaps_side = table.word("side", &SIDES).unwrap_or(false);
-    let eases =
-        table.list("for").iter().filter_map(|field| demand_id(field, demands)).collect();
+    let eases = table
+        .list("for")
+        .iter()
+        .filter_map(|field| demand_id(field, demands))
+        .collect();
     table.done();
     let (to, way, cost) = (to?, way?, cost?);
     if to.as_str() == from {
-        field.problem(Code::ClashingKeys, "this leads back to where it starts", "Name another posture.");
+        field.problem(
+            Code::ClashingKeys,
+            "this leads back to where it starts",
+            "Name another posture.",
+        );
     }
-    Some(Alternative { from: from.into(), to, way, cost, swaps_side, eases })
+    Some(Alternative {
+        from: from.into(),
+        to,
+        way,
+        cost,
+        swaps_side,
+        eases,
+    })
 }
 
 /// Ways between levels.
@@ -105,19 +123,24 @@ pub(super) fn links(
     let made = made.in_order();
     let ids: Vec<&str> = made.iter().map(|(id, _)| id.as_str()).collect();
     for (_, (link, field)) in &made {
-        for kinder in link.kinder.iter().filter(|kinder| !ids.contains(&kinder.as_str())) {
+        for kinder in link
+            .kinder
+            .iter()
+            .filter(|kinder| !ids.contains(&kinder.as_str()))
+        {
             let message = format!("no link is called “{kinder}”");
             let help = did_you_mean(kinder.as_str(), ids.iter().copied());
             field.problem_at("kinder", Code::UnknownId, message, help);
         }
     }
-    made.into_iter().map(|(id, (link, _))| (id.into(), link)).collect()
+    made.into_iter()
+        .map(|(id, (link, _))| (id.into(), link))
+        .collect()
 }
 
 fn one_link(mut table: Table<'_>, demands: &Demands) -> Option<Link> {
-    let levels = |fields: Vec<Field<'_>>| -> Vec<Level> {
-        fields.iter().filter_map(Field::read).collect()
-    };
+    let levels =
+        |fields: Vec<Field<'_>>| -> Vec<Level> { fields.iter().filter_map(Field::read).collect() };
     let id: Option<LinkId> = table.required("id");
     let from = levels(table.list("from"));
     let to = levels(table.list("to"));
@@ -136,15 +159,34 @@ fn one_link(mut table: Table<'_>, demands: &Demands) -> Option<Link> {
             Some(Some(read)) => {
                 asks.insert(DemandId::from(demand), read);
             }
-            Some(None) => grade.problem(Code::UnknownWord, "this says how much", "Write some or much."),
+            Some(None) => grade.problem(
+                Code::UnknownWord,
+                "this says how much",
+                "Write some or much.",
+            ),
             None => {}
         }
     }
     let props = props(&mut table);
     let usual = table.flag("usual", false);
-    let kinder = table.list("kinder").iter().filter_map(Field::read).collect();
+    let kinder = table
+        .list("kinder")
+        .iter()
+        .filter_map(Field::read)
+        .collect();
     table.done();
-    Some(Link { id: id?, from, to, words: words?, by, seconds: seconds?, demands: asks, props, usual, kinder })
+    Some(Link {
+        id: id?,
+        from,
+        to,
+        words: words?,
+        by,
+        seconds: seconds?,
+        demands: asks,
+        props,
+        usual,
+        kinder,
+    })
 }
 
 /// Resting shapes; the first asks nothing. One's own replace the words of a built-in one, or come
@@ -153,14 +195,24 @@ pub(super) fn rests(files: &Files, known: &Known<'_>, replaced: &mut Vec<String>
     let mut made = ById::default();
     for (document, built_in) in files.at("data/rests.yaml") {
         for field in document.root().entries() {
-            let Some(mut table) = field.table() else { continue };
+            let Some(mut table) = field.table() else {
+                continue;
+            };
             let posture = table.get("posture").map(|field| posture_id(&field, known));
             let words: Option<String> = table.required("words");
             table.done();
-            let (Some(words), None | Some(Some(_))) = (words, &posture) else { continue };
+            let (Some(words), None | Some(Some(_))) = (words, &posture) else {
+                continue;
+            };
             let posture = posture.flatten();
             let id = posture.as_ref().map_or("pause", PostureId::as_str);
-            made.add(format!("rest {id}"), Rest { posture, words }, field, built_in, replaced);
+            made.add(
+                format!("rest {id}"),
+                Rest { posture, words },
+                field,
+                built_in,
+                replaced,
+            );
         }
     }
     made.in_order().into_iter().map(|(_, rest)| rest).collect()

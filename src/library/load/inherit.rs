@@ -14,7 +14,9 @@ use crate::input::table::Field;
 use crate::problem::Code;
 
 /// Keys that a variation does not inherit.
-const OWN_KEYS: [&str; 7] = ["row", "names", "sanskrit", "choice", "based_on", "part", "cue"];
+const OWN_KEYS: [&str; 7] = [
+    "row", "names", "sanskrit", "choice", "based_on", "part", "cue",
+];
 
 /// A posture's entry, merged.
 pub(in crate::library) struct Entry<'f> {
@@ -48,13 +50,21 @@ pub(super) fn entries<'f>(
     files: &'f Files,
     replaced: &mut Vec<String>,
 ) -> BTreeMap<String, Entry<'f>> {
-    let fields: BTreeMap<String, Field<'f>> =
-        files.by_key("data/postures/", replaced).into_iter().collect();
+    let fields: BTreeMap<String, Field<'f>> = files
+        .by_key("data/postures/", replaced)
+        .into_iter()
+        .collect();
     let mut entries = BTreeMap::new();
     for (id, field) in &fields {
-        let Some(lineage) = lineage(id, field, &fields) else { continue };
+        let Some(lineage) = lineage(id, field, &fields) else {
+            continue;
+        };
         let mut merged = Mapping::new();
-        for field in lineage.iter().rev().filter_map(|ancestor| fields.get(*ancestor)) {
+        for field in lineage
+            .iter()
+            .rev()
+            .filter_map(|ancestor| fields.get(*ancestor))
+        {
             if let Value::Mapping(own) = field.value() {
                 merged = inherit(merged, own);
             }
@@ -62,7 +72,11 @@ pub(super) fn entries<'f>(
         let entry = Entry {
             field: field.clone(),
             merged: Value::Mapping(merged),
-            ancestors: lineage.iter().skip(1).map(|&ancestor| ancestor.to_owned()).collect(),
+            ancestors: lineage
+                .iter()
+                .skip(1)
+                .map(|&ancestor| ancestor.to_owned())
+                .collect(),
         };
         entries.insert(id.clone(), entry);
     }
@@ -157,7 +171,9 @@ mod tests {
 
     #[test]
     fn tables_merge_lists_are_replaced_null_removes() {
-        let base = map("{row: ST05, names: [Fold], joints: {knee: 4, hip: 90}, facts: [still], aim: {trunk: up}}");
+        let base = map(
+            "{row: ST05, names: [Fold], joints: {knee: 4, hip: 90}, facts: [still], aim: {trunk: up}}",
+        );
         let own = map("{names: [Half], joints: {knee: 45, elbow: 3}, facts: [], aim: null}");
         let expected = map("{names: [Half], joints: {hip: 90, knee: 45, elbow: 3}, facts: []}");
         assert_eq!(inherit(base, &own), expected);
@@ -174,7 +190,13 @@ mod tests {
     #[test]
     fn a_published_number_stays_with_its_shape() {
         let base = map("{body: prone, published: {x: 1}}");
-        assert_eq!(inherit(base.clone(), &map("{props: {block: 1}}")).get("published"), base.get("published"));
-        assert_eq!(inherit(base, &map("{joints: {knee: 9}}")).get("published"), None);
+        assert_eq!(
+            inherit(base.clone(), &map("{props: {block: 1}}")).get("published"),
+            base.get("published")
+        );
+        assert_eq!(
+            inherit(base, &map("{joints: {knee: 9}}")).get("published"),
+            None
+        );
     }
 }

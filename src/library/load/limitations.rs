@@ -54,7 +54,13 @@ pub(super) fn limitations(
     }
     let mut all = needs(basis.demands);
     for (id, kind) in NAMED {
-        all.insert((*id).into(), Limitation { kind: *kind, ..empty(id) });
+        all.insert(
+            (*id).into(),
+            Limitation {
+                kind: *kind,
+                ..empty(id)
+            },
+        );
     }
     let read = made.in_order().into_iter();
     all.extend(read.map(|(_, limitation)| (limitation.id.clone(), limitation)));
@@ -148,10 +154,7 @@ pub(super) fn empty(id: &str) -> Limitation {
 }
 
 /// A limitation, and where each of its rules stands.
-fn limitation<'f>(
-    mut table: Table<'f>,
-    basis: &Basis<'_>,
-) -> Option<(Limitation, Vec<Field<'f>>)> {
+fn limitation<'f>(mut table: Table<'f>, basis: &Basis<'_>) -> Option<(Limitation, Vec<Field<'f>>)> {
     let id: Option<LimitationId> = table.required("id");
     let kind = table.need("kind").and_then(|field| field.word(&KINDS));
     let name: Option<String> = table.required("name");
@@ -163,7 +166,9 @@ fn limitation<'f>(
     let caution = table.optional("caution");
     let mut signs = Vec::new();
     for field in table.list("signs") {
-        let Some(letter) = field.read::<String>() else { continue };
+        let Some(letter) = field.read::<String>() else {
+            continue;
+        };
         if !basis.signs.contains_key(&letter) {
             let known = basis.signs.keys().map(String::as_str);
             let message = format!("“{letter}” is not a set of warning signs");
@@ -176,9 +181,16 @@ fn limitation<'f>(
     let fields = table.list("rules");
     table.done();
     let id = id?;
-    let reader = RuleReader { limitation: &id, sided, kinds: &kinds, basis };
-    let (rules, places) =
-        fields.into_iter().filter_map(|field| Some((reader.rule(&field)?, field))).unzip();
+    let reader = RuleReader {
+        limitation: &id,
+        sided,
+        kinds: &kinds,
+        basis,
+    };
+    let (rules, places) = fields
+        .into_iter()
+        .filter_map(|field| Some((reader.rule(&field)?, field)))
+        .unzip();
     let limitation = Limitation {
         id: id.clone(),
         kind: kind?,
@@ -202,7 +214,10 @@ fn texts(table: &mut Table<'_>, key: &'static str) -> Vec<String> {
 }
 
 fn word_lists(entries: Vec<(String, Field<'_>)>) -> BTreeMap<String, Vec<String>> {
-    entries.into_iter().map(|(key, field)| (key, field.read_all())).collect()
+    entries
+        .into_iter()
+        .map(|(key, field)| (key, field.read_all()))
+        .collect()
 }
 
 const KINDS: WordList<LimitationKind> = WordList {
@@ -216,7 +231,11 @@ const KINDS: WordList<LimitationKind> = WordList {
 
 const CLOCKS: WordList<Clock> = WordList {
     noun: "a clock",
-    words: &[("none", Clock::None), ("pregnancy", Clock::Pregnancy), ("since", Clock::Since)],
+    words: &[
+        ("none", Clock::None),
+        ("pregnancy", Clock::Pregnancy),
+        ("since", Clock::Since),
+    ],
 };
 
 const SIDES: WordList<RuleSide> = WordList {
@@ -251,28 +270,40 @@ impl RuleReader<'_> {
         let basis = self.basis;
         let mut table = field.table()?;
         let id: Option<RuleId> = table.required("rule");
-        let demand = table.need("demand").and_then(|field| demand_id(&field, basis.demands));
+        let demand = table
+            .need("demand")
+            .and_then(|field| demand_id(&field, basis.demands));
         let (grade, base) = match (table.need("when"), &demand) {
             (Some(when), Some(demand)) => self.when(&when, demand),
             _ => (None, None),
         };
         let joined = table.get("and");
         let joined = joined.map(|field| condition(&field, basis.demands));
-        let usual_side = if self.sided { RuleSide::Same } else { RuleSide::Either };
+        let usual_side = if self.sided {
+            RuleSide::Same
+        } else {
+            RuleSide::Either
+        };
         let side = table.word("side", &SIDES).unwrap_or(usual_side);
         let verdicts = table.need("verdict").map(|field| verdicts(&field));
         let window = window(&mut table, basis.stances);
         let kinds = self.kinds(&mut table);
-        let approaches =
-            table.list("approach").iter().filter_map(|field| field.word(&APPROACHES)).collect();
+        let approaches = table
+            .list("approach")
+            .iter()
+            .filter_map(|field| field.word(&APPROACHES))
+            .collect();
         let stance = table.get("stance").map(|field| self.stance(&field));
         let silent = table.flag("silent", false);
         let whole_class = table.flag("whole_class", false);
         let easing = table.get("easing").map(|field| easing(&field));
         let because: Option<String> = table.required("because");
         let strength: Option<Strength> = table.required("strength");
-        let sources =
-            table.list("source").iter().filter_map(|field| self.source(field)).collect();
+        let sources = table
+            .list("source")
+            .iter()
+            .filter_map(|field| self.source(field))
+            .collect();
         let proof = table.get("proof").map(|field| proof(&field));
         table.done();
         let when = match (base?, joined) {
@@ -306,7 +337,10 @@ impl RuleReader<'_> {
         match field.value().as_str().and_then(Grade::parse) {
             Some(grade) => {
                 let known = self.basis.demands.get(demand);
-                (Some(grade), known.map(|demand| demand.condition(grade).clone()))
+                (
+                    Some(grade),
+                    known.map(|demand| demand.condition(grade).clone()),
+                )
             }
             None => (None, condition(field, self.basis.demands)),
         }
@@ -315,7 +349,9 @@ impl RuleReader<'_> {
     fn kinds(&self, table: &mut Table<'_>) -> Vec<String> {
         let mut kinds = Vec::new();
         for field in table.list("kinds") {
-            let Some(kind) = field.read::<String>() else { continue };
+            let Some(kind) = field.read::<String>() else {
+                continue;
+            };
             if !self.kinds.contains_key(&kind) {
                 let known = self.kinds.keys().map(String::as_str);
                 let message = format!("“{kind}” is none of this limitation’s kinds");
@@ -329,7 +365,11 @@ impl RuleReader<'_> {
     fn stance(&self, field: &Field<'_>) -> Option<RuleStance> {
         let mut entries = field.table()?.into_entries().into_iter();
         let (Some((id, options)), None) = (entries.next(), entries.next()) else {
-            field.problem(Code::WrongType, "one stance belongs here", "Write its id and its options.");
+            field.problem(
+                Code::WrongType,
+                "one stance belongs here",
+                "Write its id and its options.",
+            );
             return None;
         };
         let Some(stance) = self.basis.stances.get(id.as_str()) else {
@@ -341,11 +381,19 @@ impl RuleReader<'_> {
         for (option, field) in options.table()?.into_entries() {
             if !stance.options.contains(&option) {
                 let known = stance.options.iter().map(String::as_str);
-                field.unknown_key(Code::UnknownWord, &option, "an option of this stance", known);
+                field.unknown_key(
+                    Code::UnknownWord,
+                    &option,
+                    "an option of this stance",
+                    known,
+                );
             }
             read.insert(option, verdicts(&field));
         }
-        Some(RuleStance { stance: stance.id.clone(), options: read })
+        Some(RuleStance {
+            stance: stance.id.clone(),
+            options: read,
+        })
     }
 
     fn source(&self, field: &Field<'_>) -> Option<SourceId> {
@@ -384,10 +432,17 @@ pub(super) fn demand_id(field: &Field<'_>, demands: &Demands) -> Option<DemandId
 /// One word for every severity, or a word for each. An empty table: no verdict at all.
 fn verdicts(field: &Field<'_>) -> BTreeMap<Severity, Verdict> {
     if !field.is_table() {
-        let Some(verdict) = field.read::<Verdict>() else { return BTreeMap::new() };
-        return Severity::ALL.iter().map(|&severity| (severity, verdict)).collect();
+        let Some(verdict) = field.read::<Verdict>() else {
+            return BTreeMap::new();
+        };
+        return Severity::ALL
+            .iter()
+            .map(|&severity| (severity, verdict))
+            .collect();
     }
-    let Some(mut table) = field.table() else { return BTreeMap::new() };
+    let Some(mut table) = field.table() else {
+        return BTreeMap::new();
+    };
     let mut verdicts = BTreeMap::new();
     for &severity in Severity::ALL {
         if let Some(verdict) = table.optional(severity.as_str()) {
@@ -416,7 +471,12 @@ pub(super) fn window(table: &mut Table<'_>, stances: &BTreeMap<StanceId, Stance>
     });
     let until_word = table.flag("until_word", false);
     table.done();
-    Window { from_days, to_days, stance, until_word }
+    Window {
+        from_days,
+        to_days,
+        stance,
+        until_word,
+    }
 }
 
 /// `16+0`, `12`: weeks and days, in days.
@@ -426,7 +486,11 @@ fn weeks_and_days(field: &Field<'_>) -> Option<i64> {
     match (weeks.trim().parse::<u16>(), days.trim().parse::<u16>()) {
         (Ok(weeks), Ok(days)) if days < 7 => Some(i64::from(weeks) * 7 + i64::from(days)),
         _ => {
-            field.problem(Code::WrongType, "this needs weeks and days", "Write them as in “16+0”.");
+            field.problem(
+                Code::WrongType,
+                "this needs weeks and days",
+                "Write them as in “16+0”.",
+            );
             None
         }
     }
@@ -437,7 +501,9 @@ fn easing(field: &Field<'_>) -> Option<Easing> {
     let words: Option<String> = table.required("words");
     let mut by = Vec::new();
     for field in table.list("by") {
-        let Some(word) = field.read::<String>() else { continue };
+        let Some(word) = field.read::<String>() else {
+            continue;
+        };
         match ease_by(&word) {
             Some(way) => by.push(way),
             None => field.problem(
@@ -457,7 +523,12 @@ fn ease_by(word: &str) -> Option<EaseBy> {
         "support" => Some(EaseBy::Support),
         "words" => Some(EaseBy::Words),
         "shape" => Some(EaseBy::Shape),
-        _ => word.strip_prefix("hold ")?.trim().parse().ok().map(EaseBy::HoldS),
+        _ => word
+            .strip_prefix("hold ")?
+            .trim()
+            .parse()
+            .ok()
+            .map(EaseBy::HoldS),
     }
 }
 
@@ -465,7 +536,11 @@ fn proof(field: &Field<'_>) -> Option<Proof> {
     let mut table = field.table()?;
     let proof = Proof {
         hits: table.list("hits").iter().filter_map(Field::read).collect(),
-        misses: table.list("misses").iter().filter_map(Field::read).collect(),
+        misses: table
+            .list("misses")
+            .iter()
+            .filter_map(Field::read)
+            .collect(),
         hold_s: table.optional("hold_s").unwrap_or(PROOF_HOLD_S),
     };
     table.done();

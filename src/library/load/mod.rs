@@ -87,7 +87,12 @@ impl Library {
             ));
         }
         problems.or(Some(()))?;
-        load(found.into_iter().map(|file| (file.place, file.source)).collect())
+        load(
+            found
+                .into_iter()
+                .map(|file| (file.place, file.source))
+                .collect(),
+        )
     }
 }
 
@@ -143,19 +148,31 @@ fn load(own: Vec<(String, Source)>) -> Result<Library, Problems> {
             }
         }
     }
-    sources.extend(own.into_iter().map(|(place, source)| (place, source, false)));
+    sources.extend(
+        own.into_iter()
+            .map(|(place, source)| (place, source, false)),
+    );
     let mut files = Files { files: Vec::new() };
     for (place, source, built_in) in sources {
         hasher.update(place.as_bytes());
         hasher.update(source.text().as_bytes());
         match Document::read(source) {
-            Ok(document) => files.files.push(LibraryFile { place, document, built_in }),
+            Ok(document) => files.files.push(LibraryFile {
+                place,
+                document,
+                built_in,
+            }),
             Err(found) => problems.extend(found),
         }
     }
     problems.or(Some(()))?;
     let mut library = assemble(&files, &kept);
-    library.hash = hasher.finalize().iter().take(8).map(|byte| format!("{byte:02x}")).collect();
+    library.hash = hasher
+        .finalize()
+        .iter()
+        .take(8)
+        .map(|byte| format!("{byte:02x}"))
+        .collect();
     let mut problems = Problems::default();
     for file in files.files {
         problems.extend(file.document.into_problems());
@@ -180,13 +197,19 @@ fn assemble(files: &Files, settled: &settled::Kept) -> Library {
         sources: &sources,
         signs: &signs,
     };
-    let limitations =
-        limitations::limitations(files, &basis, &mut replaced, &mut written.rules);
+    let limitations = limitations::limitations(files, &basis, &mut replaced, &mut written.rules);
     for (id, entry) in &entries {
-        written.postures.insert(id.as_str().into(), entry.field.whereabouts());
+        written
+            .postures
+            .insert(id.as_str().into(), entry.field.whereabouts());
     }
-    let alternatives =
-        edges::alternatives(files, &entries, &demands, &mut replaced, &mut written.alternatives);
+    let alternatives = edges::alternatives(
+        files,
+        &entries,
+        &demands,
+        &mut replaced,
+        &mut written.alternatives,
+    );
     Library {
         alternatives,
         links: edges::links(files, &demands, &mut replaced),
@@ -231,7 +254,9 @@ impl Files {
     fn by_key<'f>(&'f self, place: &str, replaced: &mut Vec<String>) -> Vec<(String, Field<'f>)> {
         let mut entries = ById::default();
         for (document, built_in) in self.at(place) {
-            let Some(table) = document.root().table() else { continue };
+            let Some(table) = document.root().table() else {
+                continue;
+            };
             for (key, field) in table.into_entries() {
                 entries.add(key, field.clone(), field, built_in, replaced);
             }
@@ -248,7 +273,10 @@ struct ById<'f, T> {
 
 impl<T> Default for ById<'_, T> {
     fn default() -> Self {
-        Self { made: BTreeMap::new(), order: Vec::new() }
+        Self {
+            made: BTreeMap::new(),
+            order: Vec::new(),
+        }
     }
 }
 
@@ -274,7 +302,14 @@ impl<'f, T> ById<'f, T> {
             Some(_) => replaced.push(id.clone()),
             None => self.order.push(id.clone()),
         }
-        self.made.insert(id, Made { value, field, built_in });
+        self.made.insert(
+            id,
+            Made {
+                value,
+                field,
+                built_in,
+            },
+        );
     }
 
     /// The values, by the order in which their ids were first written.

@@ -37,8 +37,7 @@ fn need(demand: &Demand) -> Limitation {
 fn stays_in_chair(demands: &Demands) -> Option<Limitation> {
     let id = LimitationId::from("stays-in-chair");
     let down = demands.get("getting-down")?;
-    let elsewhere =
-        Condition::Not(Box::new(Condition::LevelIs(vec![Level::Chair])));
+    let elsewhere = Condition::Not(Box::new(Condition::LevelIs(vec![Level::Chair])));
     Some(Limitation {
         kind: LimitationKind::Need,
         name: "stays in the chair".to_owned(),

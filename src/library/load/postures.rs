@@ -37,7 +37,10 @@ pub(super) fn read(
     by_distance.sort_by_key(|(_, entry)| (entry.is_movement(), entry.ancestors.len()));
     let mut wrong: BTreeSet<&str> = BTreeSet::new();
     for (id, entry) in by_distance {
-        let base_is_wrong = entry.ancestors.iter().any(|base| wrong.contains(base.as_str()));
+        let base_is_wrong = entry
+            .ancestors
+            .iter()
+            .any(|base| wrong.contains(base.as_str()));
         let posture = if base_is_wrong {
             None
         } else if entry.is_movement() {
@@ -83,12 +86,22 @@ fn shape(
     let mut posture = posture?;
     let body = Body::standard();
     let key = kept.key(&shape);
-    let settled = kept.get(id, &key).unwrap_or_else(|| body::settle(body, &shape));
+    let settled = kept
+        .get(id, &key)
+        .unwrap_or_else(|| body::settle(body, &shape));
     posture.measures = body::measure(body, &shape, &settled);
     let facts = posture.facts.clone();
-    posture.moments =
-        vec![Moment::new(&posture.measures, posture.level, facts, posture.effort_met)];
-    posture.body = PostureBody::Shape { shape: Box::new(shape), settled: Box::new(settled), key };
+    posture.moments = vec![Moment::new(
+        &posture.measures,
+        posture.level,
+        facts,
+        posture.effort_met,
+    )];
+    posture.body = PostureBody::Shape {
+        shape: Box::new(shape),
+        settled: Box::new(settled),
+        key,
+    };
     Some(posture)
 }
 
@@ -98,14 +111,24 @@ fn report(entry: &Entry<'_>, problem: &ShapeProblem) {
         Some(near) => format!("Did you mean “{near}”?"),
         None => "The words of a shape are listed in DEVELOPERS.md.".to_owned(),
     };
-    let path = problem.path.iter().fold(String::new(), |path, key| match key.parse::<usize>() {
-        Ok(index) => format!("{path}[{index}]"),
-        Err(_) => path_of_key(&path, key),
-    });
-    let own = problem.path.first().and_then(|key| entry.field.value().get(key.as_str()));
+    let path = problem
+        .path
+        .iter()
+        .fold(String::new(), |path, key| match key.parse::<usize>() {
+            Ok(index) => format!("{path}[{index}]"),
+            Err(_) => path_of_key(&path, key),
+        });
+    let own = problem
+        .path
+        .first()
+        .and_then(|key| entry.field.value().get(key.as_str()));
     match own {
-        Some(_) => entry.field.problem_at(&path, Code::WrongShape, &problem.message, help),
-        None => entry.field.key_problem(Code::WrongShape, &problem.message, help),
+        Some(_) => entry
+            .field
+            .problem_at(&path, Code::WrongShape, &problem.message, help),
+        None => entry
+            .field
+            .key_problem(Code::WrongShape, &problem.message, help),
     }
 }
 
@@ -120,7 +143,11 @@ fn movement(
     let field = entry.read().table()?.get("ends")?;
     let fields = field.entries();
     if fields.len() != 2 {
-        field.problem(Code::WrongType, "“ends” needs two postures", "Write [the first, the second].");
+        field.problem(
+            Code::WrongType,
+            "“ends” needs two postures",
+            "Write [the first, the second].",
+        );
         return None;
     }
     let mut ends = Vec::new();
@@ -137,7 +164,9 @@ fn movement(
             }
         }
     }
-    let [first, second] = ends.as_slice() else { return None };
+    let [first, second] = ends.as_slice() else {
+        return None;
+    };
     let mut posture = posture?;
     posture.measures = first.measures.greater(&second.measures);
     posture.moments = [first, second]
@@ -165,12 +194,16 @@ fn written(id: &str, entry: &Entry<'_>, purposes: &BTreeMap<PurposeId, String>) 
     let weights = weights(&mut table, purposes);
     let props = props(&mut table);
     let facts = facts(&mut table);
-    let effort: Option<f64> = table.get("effort").and_then(|field| field.number(0.5..=10.0));
+    let effort: Option<f64> = table
+        .get("effort")
+        .and_then(|field| field.number(0.5..=10.0));
     let effort_source: Option<String> = table.optional("effort_source");
     let posture = Posture {
         id: id.into(),
         row: table.optional("row"),
-        choice: choice.or_else(|| names.first().cloned()).unwrap_or_default(),
+        choice: choice
+            .or_else(|| names.first().cloned())
+            .unwrap_or_default(),
         sanskrit: texts(&mut table, "sanskrit"),
         usual_hold: usual_hold(&mut table),
         based_on: table.optional("based_on"),
@@ -272,12 +305,19 @@ fn usual_hold(table: &mut Table<'_>) -> Option<UsualHold> {
 /// What a posture asks, by demand, on the lead side (the left as authored) and on the other.
 /// Conditions on time are read on a hold that asks nothing by its length.
 fn asks(posture: &Posture, demands: &BTreeMap<DemandId, Demand>) -> BTreeMap<DemandId, Asks> {
-    let side = if posture.is_sided() { Side::Left } else { Side::None };
+    let side = if posture.is_sided() {
+        Side::Left
+    } else {
+        Side::None
+    };
     let scene = Scene::held(posture, side, 0.0);
     let mut all = BTreeMap::new();
     for demand in demands.values() {
         let on = |on: BodySide| -> Option<Grade> { asked(demand, &scene, on) };
-        let asks = Asks { left: on(BodySide::Left), right: on(BodySide::Right) };
+        let asks = Asks {
+            left: on(BodySide::Left),
+            right: on(BodySide::Right),
+        };
         if asks.left.is_some() || asks.right.is_some() {
             all.insert(demand.id.clone(), asks);
         }

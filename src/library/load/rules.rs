@@ -19,7 +19,9 @@ pub(super) fn demands(files: &Files, replaced: &mut Vec<String>) -> Demands {
     let mut demands = Demands::new();
     let mut made = ById::default();
     for (document, built_in) in files.at("rules/demands.yaml") {
-        let Some(table) = document.root().table() else { continue };
+        let Some(table) = document.root().table() else {
+            continue;
+        };
         for (id, field) in table.into_entries() {
             made.add(id.clone(), (), field.clone(), built_in, replaced);
             if let Some(demand) = demand(&id, &field, &demands) {
@@ -36,7 +38,10 @@ fn demand(id: &str, field: &Field<'_>, demands: &Demands) -> Option<Demand> {
     let sided = table.flag("sided", false);
     // No shape asks what only the way between two levels can ask.
     let (some, much) = if table.flag("only_links", false) {
-        (Some(Condition::Any(Vec::new())), Some(Condition::Any(Vec::new())))
+        (
+            Some(Condition::Any(Vec::new())),
+            Some(Condition::Any(Vec::new())),
+        )
     } else {
         let mut grade = |key| table.need(key).and_then(|field| condition(&field, demands));
         (grade("some"), grade("much"))
@@ -66,12 +71,18 @@ pub(super) fn condition(field: &Field<'_>, demands: &Demands) -> Option<Conditio
     }
     let words: String = field.read()?;
     let meanings = |id: &str, grade: Grade| {
-        demands.get(id).map(|demand| Arc::new(demand.condition(grade).clone()))
+        demands
+            .get(id)
+            .map(|demand| Arc::new(demand.condition(grade).clone()))
     };
     match parse(&words, &meanings) {
         Ok(condition) => Some(condition),
         Err(fault) => {
-            field.problem(Code::WrongCondition, fault.to_string(), help(&fault, demands));
+            field.problem(
+                Code::WrongCondition,
+                fault.to_string(),
+                help(&fault, demands),
+            );
             None
         }
     }
@@ -92,7 +103,11 @@ fn combination(field: &Field<'_>, demands: &Demands) -> Option<Condition> {
         }
         _ => {
             let message = "one of “any”, “all” and “not” belongs here";
-            field.problem(Code::ClashingKeys, message, "Nest them, as in {all: [{any: […]}, …]}.");
+            field.problem(
+                Code::ClashingKeys,
+                message,
+                "Nest them, as in {all: [{any: […]}, …]}.",
+            );
             None
         }
     }
@@ -101,10 +116,16 @@ fn combination(field: &Field<'_>, demands: &Demands) -> Option<Condition> {
 fn parts(field: &Field<'_>, demands: &Demands) -> Option<Vec<Condition>> {
     let entries = field.entries();
     if entries.is_empty() && field.is_list() {
-        field.problem(Code::EmptyValue, "no condition stands here", "Write one, or take the key out.");
+        field.problem(
+            Code::EmptyValue,
+            "no condition stands here",
+            "Write one, or take the key out.",
+        );
     }
-    let read: Vec<Condition> =
-        entries.iter().filter_map(|entry| condition(entry, demands)).collect();
+    let read: Vec<Condition> = entries
+        .iter()
+        .filter_map(|entry| condition(entry, demands))
+        .collect();
     (read.len() == entries.len() && !read.is_empty()).then_some(read)
 }
 
@@ -128,20 +149,27 @@ fn help(fault: &Fault, demands: &Demands) -> String {
 }
 
 /// Every source.
-pub(super) fn sources(
-    files: &Files,
-    replaced: &mut Vec<String>,
-) -> BTreeMap<SourceId, Reference> {
+pub(super) fn sources(files: &Files, replaced: &mut Vec<String>) -> BTreeMap<SourceId, Reference> {
     let mut sources = BTreeMap::new();
     for (id, field) in files.by_key("rules/sources.yaml", replaced) {
-        let Some(mut table) = field.table() else { continue };
+        let Some(mut table) = field.table() else {
+            continue;
+        };
         let text: Option<String> = table.required("text");
         let basis: Option<String> = table.required("basis");
         let note = table.optional("note");
         table.done();
         if let (Some(text), Some(basis)) = (text, basis) {
             let id = SourceId::from(id);
-            sources.insert(id.clone(), Reference { id, text, basis, note });
+            sources.insert(
+                id.clone(),
+                Reference {
+                    id,
+                    text,
+                    basis,
+                    note,
+                },
+            );
         }
     }
     sources
@@ -151,11 +179,17 @@ pub(super) fn sources(
 pub(super) fn stances(files: &Files, replaced: &mut Vec<String>) -> BTreeMap<StanceId, Stance> {
     let mut stances = BTreeMap::new();
     for (id, field) in files.by_key("rules/stances.yaml", replaced) {
-        let Some(mut table) = field.table() else { continue };
+        let Some(mut table) = field.table() else {
+            continue;
+        };
         let mut text = |key| table.required::<String>(key).unwrap_or_default();
         let (question, default) = (text("question"), text("default"));
         let (one_side, other_side, words) = (text("one_side"), text("other_side"), text("words"));
-        let options: Vec<String> = table.list("options").iter().filter_map(Field::read).collect();
+        let options: Vec<String> = table
+            .list("options")
+            .iter()
+            .filter_map(Field::read)
+            .collect();
         if !options.contains(&default) {
             table.problem_at_key(
                 "default",
@@ -166,8 +200,15 @@ pub(super) fn stances(files: &Files, replaced: &mut Vec<String>) -> BTreeMap<Sta
         }
         table.done();
         let id = StanceId::from(id);
-        let stance =
-            Stance { id: id.clone(), question, options, default, one_side, other_side, words };
+        let stance = Stance {
+            id: id.clone(),
+            question,
+            options,
+            default,
+            one_side,
+            other_side,
+            words,
+        };
         stances.insert(id, stance);
     }
     stances

@@ -6,25 +6,24 @@ use super::Files;
 use super::limitations::window;
 use crate::input::suggest::did_you_mean;
 use crate::input::table::{Field, Table};
-use crate::library::rule::{
-    Budgets, Limit, Limitation, PersonalBudget, Stance, Timing, Weights,
-};
+use crate::library::rule::{Budgets, Limit, Limitation, PersonalBudget, Stance, Timing, Weights};
 use crate::problem::Code;
 use crate::words::{Level, LimitationId, Prop, PropCounts, PurposeId, StanceId, Use};
 
 /// What postures can be for.
-pub(super) fn purposes(
-    files: &Files,
-    replaced: &mut Vec<String>,
-) -> BTreeMap<PurposeId, String> {
+pub(super) fn purposes(files: &Files, replaced: &mut Vec<String>) -> BTreeMap<PurposeId, String> {
     let entries = files.by_key("data/purposes.yaml", replaced).into_iter();
-    entries.filter_map(|(id, field)| Some((id.into(), field.read()?))).collect()
+    entries
+        .filter_map(|(id, field)| Some((id.into(), field.read()?)))
+        .collect()
 }
 
 /// Sets of warning signs by their letter.
 pub(super) fn signs(files: &Files, replaced: &mut Vec<String>) -> BTreeMap<String, String> {
     let entries = files.by_key("rules/signs.yaml", replaced).into_iter();
-    entries.filter_map(|(letter, field)| Some((letter, field.read()?))).collect()
+    entries
+        .filter_map(|(letter, field)| Some((letter, field.read()?)))
+        .collect()
 }
 
 /// The table of a file that counts as a whole: one's own replaces the built-in one.
@@ -39,7 +38,9 @@ fn table<'f>(files: &'f Files, place: &str, replaced: &mut Vec<String>) -> Optio
 
 /// Seconds that the tool adds.
 pub(super) fn timing(files: &Files, replaced: &mut Vec<String>) -> Timing {
-    let Some(mut table) = table(files, "data/timing.yaml", replaced) else { return Timing::default() };
+    let Some(mut table) = table(files, "data/timing.yaml", replaced) else {
+        return Timing::default();
+    };
     let mut seconds = |key| table.required(key).unwrap_or(0);
     let timing = Timing {
         new_posture_s: seconds("new_posture_s"),
@@ -53,7 +54,9 @@ pub(super) fn timing(files: &Files, replaced: &mut Vec<String>) -> Timing {
 
 /// Integer weights of the plan.
 pub(super) fn weights(files: &Files, replaced: &mut Vec<String>) -> Weights {
-    let Some(mut table) = table(files, "rules/weights.yaml", replaced) else { return Weights::default() };
+    let Some(mut table) = table(files, "rules/weights.yaml", replaced) else {
+        return Weights::default();
+    };
     let mut number = |key| -> i64 { table.required::<u32>(key).map_or(0, i64::from) };
     let mut weights = Weights {
         option: number("option"),
@@ -88,7 +91,9 @@ pub(super) fn budgets(
     stances: &BTreeMap<StanceId, Stance>,
     replaced: &mut Vec<String>,
 ) -> Budgets {
-    let Some(mut table) = table(files, "rules/budgets.yaml", replaced) else { return Budgets::default() };
+    let Some(mut table) = table(files, "rules/budgets.yaml", replaced) else {
+        return Budgets::default();
+    };
     let mut budgets = Budgets {
         house_kneeling_padded_s: table.required("house_kneeling_padded_s").unwrap_or(0),
         house_trips: table.required("house_trips").unwrap_or(0),
@@ -108,14 +113,19 @@ pub(super) fn budgets(
         }
     }
     for field in table.list("personal") {
-        budgets.personal.extend(personal(&field, limitations, stances));
+        budgets
+            .personal
+            .extend(personal(&field, limitations, stances));
     }
     table.done();
     budgets
 }
 
 fn limit(mut table: Table<'_>, alone: bool) -> Limit {
-    let limit = Limit { bout_s: table.optional("bout_s"), class_s: table.optional("class_s") };
+    let limit = Limit {
+        bout_s: table.optional("bout_s"),
+        class_s: table.optional("class_s"),
+    };
     if alone {
         table.done();
     }
@@ -128,21 +138,36 @@ fn personal(
     limitations: &BTreeMap<LimitationId, Limitation>,
     stances: &BTreeMap<StanceId, Stance>,
 ) -> Vec<PersonalBudget> {
-    let Some(mut table) = field.table() else { return Vec::new() };
+    let Some(mut table) = field.table() else {
+        return Vec::new();
+    };
     let mut whom = Vec::new();
     for field in table.list("for") {
-        let Some(id) = field.read::<LimitationId>() else { continue };
+        let Some(id) = field.read::<LimitationId>() else {
+            continue;
+        };
         if limitations.contains_key(&id) {
             whom.push(id);
         } else {
             let known = limitations.keys().map(LimitationId::as_str);
-            field.problem(Code::UnknownId, format!("no limitation is called “{id}”"), did_you_mean(id.as_str(), known));
+            field.problem(
+                Code::UnknownId,
+                format!("no limitation is called “{id}”"),
+                did_you_mean(id.as_str(), known),
+            );
         }
     }
-    let severities = table.list("severities").iter().filter_map(Field::read).collect::<Vec<_>>();
+    let severities = table
+        .list("severities")
+        .iter()
+        .filter_map(Field::read)
+        .collect::<Vec<_>>();
     let of: Option<Use> = table.required("of");
     let window = window(&mut table, stances);
-    let limit = Limit { bout_s: table.optional("bout_s"), class_s: table.optional("class_s") };
+    let limit = Limit {
+        bout_s: table.optional("bout_s"),
+        class_s: table.optional("class_s"),
+    };
     table.done();
     let Some(of) = of else { return Vec::new() };
     whom.into_iter()

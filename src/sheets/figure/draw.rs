@@ -43,7 +43,11 @@ enum Mark {
     /// Black.
     Dot { at: [f64; 2], radius: f64 },
     /// White with a black outline, turned.
-    Ellipse { at: [f64; 2], radii: [f64; 2], turn_deg: f64 },
+    Ellipse {
+        at: [f64; 2],
+        radii: [f64; 2],
+        turn_deg: f64,
+    },
     /// A black line.
     Line { from: [f64; 2], to: [f64; 2] },
 }
@@ -51,7 +55,12 @@ enum Mark {
 /// A piece of a path.
 enum Piece {
     /// Two circles and the band between them.
-    Bar { a: [f64; 2], ra: f64, b: [f64; 2], rb: f64 },
+    Bar {
+        a: [f64; 2],
+        ra: f64,
+        b: [f64; 2],
+        rb: f64,
+    },
     /// A closed polygon.
     Polygon(Vec<[f64; 2]>),
 }
@@ -94,7 +103,12 @@ impl Canvas {
                 }
                 let middle = [f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])];
                 self.balls.push((middle, f64::midpoint(*ra, *rb)));
-                Piece::Bar { a, ra: *ra, b, rb: *rb }
+                Piece::Bar {
+                    a,
+                    ra: *ra,
+                    b,
+                    rb: *rb,
+                }
             })
             .collect()
     }
@@ -113,12 +127,18 @@ impl Canvas {
 
     /// A polygon from corners in the room, with the outline of their hull.
     pub(super) fn solid(&mut self, corners: &[Vector3<f64>], ink: Ink) {
-        let points: Vec<[f64; 2]> = corners.iter().map(|corner| self.view.project(corner)).collect();
+        let points: Vec<[f64; 2]> = corners
+            .iter()
+            .map(|corner| self.view.project(corner))
+            .collect();
         let hull = hull(points);
         for &point in &hull {
             self.reach(point, 0.0);
         }
-        self.marks.push(Mark::Shape { path: vec![Piece::Polygon(hull)], ink });
+        self.marks.push(Mark::Shape {
+            path: vec![Piece::Polygon(hull)],
+            ink,
+        });
     }
 
     /// A black dot.
@@ -151,7 +171,11 @@ impl Canvas {
         let at = self.view.project(at);
         self.reach(at, radii[0]);
         self.balls.push((at, radii[1]));
-        self.marks.push(Mark::Ellipse { at, radii, turn_deg });
+        self.marks.push(Mark::Ellipse {
+            at,
+            radii,
+            turn_deg,
+        });
     }
 
     /// A small wedge for the nose, unless it points at the eye or away from it.
@@ -171,20 +195,29 @@ impl Canvas {
         let corners = [root + up * half, *tip, root - up * half];
         let points = corners.map(|corner| self.view.project(&corner));
         self.reach(t, 0.0);
-        self.marks.push(Mark::Shape { path: vec![Piece::Polygon(points.to_vec())], ink: Ink::Near });
+        self.marks.push(Mark::Shape {
+            path: vec![Piece::Polygon(points.to_vec())],
+            ink: Ink::Near,
+        });
     }
 
     /// A place near a point of the picture that is clear of everything drawn.
     pub(super) fn clear_place(&self, near: [f64; 2]) -> [f64; 2] {
         let clear = |at: [f64; 2]| {
-            let gaps = self.balls.iter().map(|(ball, r)| (ball[0] - at[0]).hypot(ball[1] - at[1]) - r);
+            let gaps = self
+                .balls
+                .iter()
+                .map(|(ball, r)| (ball[0] - at[0]).hypot(ball[1] - at[1]) - r);
             gaps.fold(f64::INFINITY, f64::min).min(0.075)
         };
         let mut best = (f64::NEG_INFINITY, near);
         for distance in [0.08, 0.11, 0.14] {
             for step in 0..16 {
                 let angle = f64::from(step) * std::f64::consts::TAU / 16.0;
-                let at = [near[0] + distance * angle.cos(), near[1] + distance * angle.sin()];
+                let at = [
+                    near[0] + distance * angle.cos(),
+                    near[1] + distance * angle.sin(),
+                ];
                 let score = clear(at) - 0.1 * distance;
                 if score > best.0 {
                     best = (score, at);
@@ -207,9 +240,16 @@ impl Canvas {
         }
         let span = [self.high[0] - self.low[0], self.high[1] - self.low[1]].map(|s| s.max(1e-3));
         let line_mm = (size.height_mm / 130.0).max(0.18) * if small { 1.5 } else { 1.0 };
-        let room = [size.width_mm - 2.0 * line_mm, size.height_mm - 2.0 * line_mm];
+        let room = [
+            size.width_mm - 2.0 * line_mm,
+            size.height_mm - 2.0 * line_mm,
+        ];
         let scale = (room[0] / span[0]).min(room[1] / span[1]);
-        let paper = Paper { low: self.low, scale, line_mm };
+        let paper = Paper {
+            low: self.low,
+            scale,
+            line_mm,
+        };
         let width = span[0] * scale + 2.0 * line_mm;
         let height = span[1] * scale + 2.0 * line_mm;
         let role = match label {
@@ -232,8 +272,16 @@ impl Canvas {
                  font-weight=\"bold\" font-size=\"{letter_mm:.2}\" text-anchor=\"middle\"",
                 y + letter_mm * 0.36
             );
-            push(&mut svg, format_args!("<text {text} fill=\"#fff\" stroke=\"#fff\" stroke-width=\"0.9\">{letter}</text>"));
-            push(&mut svg, format_args!("<text {text} fill=\"#000\">{letter}</text>"));
+            push(
+                &mut svg,
+                format_args!(
+                    "<text {text} fill=\"#fff\" stroke=\"#fff\" stroke-width=\"0.9\">{letter}</text>"
+                ),
+            );
+            push(
+                &mut svg,
+                format_args!("<text {text} fill=\"#000\">{letter}</text>"),
+            );
         }
         svg.push_str("</svg>");
         svg
@@ -259,24 +307,51 @@ impl Paper {
                 let (fill, stroke) = ink.colours();
                 let path = self.path(path);
                 // Outlined first, filled over it: seams inside the union vanish.
-                push(svg, format_args!("<path d=\"{path}\" fill=\"{stroke}\" stroke=\"{stroke}\" stroke-width=\"{:.2}\"/>", 2.0 * line));
+                push(
+                    svg,
+                    format_args!(
+                        "<path d=\"{path}\" fill=\"{stroke}\" stroke=\"{stroke}\" stroke-width=\"{:.2}\"/>",
+                        2.0 * line
+                    ),
+                );
                 push(svg, format_args!("<path d=\"{path}\" fill=\"{fill}\"/>"));
             }
-            Mark::Patch { path } => push(svg, format_args!("<path d=\"{}\" fill=\"#fff\"/>", self.path(path))),
+            Mark::Patch { path } => push(
+                svg,
+                format_args!("<path d=\"{}\" fill=\"#fff\"/>", self.path(path)),
+            ),
             Mark::Dot { at, radius } => {
                 let [x, y] = self.place(*at);
-                push(svg, format_args!("<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"{:.2}\"/>", radius * self.scale));
+                push(
+                    svg,
+                    format_args!(
+                        "<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"{:.2}\"/>",
+                        radius * self.scale
+                    ),
+                );
             }
-            Mark::Ellipse { at, radii, turn_deg } => {
+            Mark::Ellipse {
+                at,
+                radii,
+                turn_deg,
+            } => {
                 let [x, y] = self.place(*at);
                 let [a, b] = radii.map(|radius| radius * self.scale);
-                push(svg, format_args!(
-                    "<ellipse cx=\"{x:.2}\" cy=\"{y:.2}\" rx=\"{a:.2}\" ry=\"{b:.2}\" transform=\"rotate({turn_deg:.1} {x:.2} {y:.2})\" fill=\"#fff\" stroke=\"#000\" stroke-width=\"{line:.2}\"/>"
-                ));
+                push(
+                    svg,
+                    format_args!(
+                        "<ellipse cx=\"{x:.2}\" cy=\"{y:.2}\" rx=\"{a:.2}\" ry=\"{b:.2}\" transform=\"rotate({turn_deg:.1} {x:.2} {y:.2})\" fill=\"#fff\" stroke=\"#000\" stroke-width=\"{line:.2}\"/>"
+                    ),
+                );
             }
             Mark::Line { from, to } => {
                 let ([x1, y1], [x2, y2]) = (self.place(*from), self.place(*to));
-                push(svg, format_args!("<path d=\"M{x1:.2} {y1:.2}L{x2:.2} {y2:.2}\" stroke=\"#000\" stroke-width=\"{line:.2}\"/>"));
+                push(
+                    svg,
+                    format_args!(
+                        "<path d=\"M{x1:.2} {y1:.2}L{x2:.2} {y2:.2}\" stroke=\"#000\" stroke-width=\"{line:.2}\"/>"
+                    ),
+                );
             }
         }
     }
@@ -307,23 +382,30 @@ impl Paper {
         if length <= (ra - rb).abs() + 1e-6 {
             let (at, r) = if ra >= rb { (a, ra) } else { (b, rb) };
             let (left, right) = (at[0] - r, at[0] + r);
-            push(path, format_args!(
-                "M{left:.2} {y:.2}A{r:.2} {r:.2} 0 1 0 {right:.2} {y:.2}A{r:.2} {r:.2} 0 1 0 {left:.2} {y:.2}Z",
-                y = at[1]
-            ));
+            push(
+                path,
+                format_args!(
+                    "M{left:.2} {y:.2}A{r:.2} {r:.2} 0 1 0 {right:.2} {y:.2}A{r:.2} {r:.2} 0 1 0 {left:.2} {y:.2}Z",
+                    y = at[1]
+                ),
+            );
             return;
         }
         let along = (b[1] - a[1]).atan2(b[0] - a[0]);
         let open = ((ra - rb) / length).clamp(-1.0, 1.0).acos();
-        let on = |at: [f64; 2], r: f64, angle: f64| [at[0] + r * angle.cos(), at[1] + r * angle.sin()];
+        let on =
+            |at: [f64; 2], r: f64, angle: f64| [at[0] + r * angle.cos(), at[1] + r * angle.sin()];
         let (a1, b1) = (on(a, ra, along + open), on(b, rb, along + open));
         let (b2, a2) = (on(b, rb, along - open), on(a, ra, along - open));
         let large_b = u8::from(open > std::f64::consts::FRAC_PI_2);
         let large_a = 1 - large_b;
-        push(path, format_args!(
-            "M{:.2} {:.2}L{:.2} {:.2}A{rb:.2} {rb:.2} 0 {large_b} 0 {:.2} {:.2}L{:.2} {:.2}A{ra:.2} {ra:.2} 0 {large_a} 0 {:.2} {:.2}Z",
-            a1[0], a1[1], b1[0], b1[1], b2[0], b2[1], a2[0], a2[1], a1[0], a1[1]
-        ));
+        push(
+            path,
+            format_args!(
+                "M{:.2} {:.2}L{:.2} {:.2}A{rb:.2} {rb:.2} 0 {large_b} 0 {:.2} {:.2}L{:.2} {:.2}A{ra:.2} {ra:.2} 0 {large_a} 0 {:.2} {:.2}Z",
+                a1[0], a1[1], b1[0], b1[1], b2[0], b2[1], a2[0], a2[1], a1[0], a1[1]
+            ),
+        );
     }
 }
 
@@ -333,7 +415,9 @@ fn push(text: &mut String, what: std::fmt::Arguments<'_>) {
 }
 
 fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('"', "&quot;")
+    text.replace('&', "&amp;")
+        .replace('<', "&lt;")
+        .replace('"', "&quot;")
 }
 
 /// Corners of the convex hull, in order.

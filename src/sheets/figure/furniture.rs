@@ -42,7 +42,9 @@ pub(super) fn draw(canvas: &mut Canvas, skin: &Skin, shape: &Shape, mirrored: bo
         if height < 0.01 {
             continue;
         }
-        let side = contact.side.map(|side| if mirrored { side.other() } else { side });
+        let side = contact
+            .side
+            .map(|side| if mirrored { side.other() } else { side });
         for name in body.patch_spheres(&contact.patch) {
             let on: Vec<Option<BodySide>> = match side {
                 Some(side) => vec![Some(side)],
@@ -50,12 +52,15 @@ pub(super) fn draw(canvas: &mut Canvas, skin: &Skin, shape: &Shape, mirrored: bo
             };
             for on in on {
                 // Blocks stand apart, one under each hand; larger props lie under both sides.
-                let small = matches!(&contact.surface, Surface::Named(name) if name.starts_with("block"));
+                let small =
+                    matches!(&contact.surface, Surface::Named(name) if name.starts_with("block"));
                 let key = match (small, on) {
                     (true, Some(on)) => format!("{}{on}", contact.surface),
                     _ => contact.surface.to_string(),
                 };
-                let place = places.entry(key).or_insert((contact.surface.clone(), Vec::new()));
+                let place = places
+                    .entry(key)
+                    .or_insert((contact.surface.clone(), Vec::new()));
                 place.1.push(skin.at(name, on));
             }
         }
@@ -66,7 +71,11 @@ pub(super) fn draw(canvas: &mut Canvas, skin: &Skin, shape: &Shape, mirrored: bo
         prop(canvas, surface, points, height);
     }
     for name in walls {
-        let (near, far) = if name == "wall" { (0.0, 0.06) } else { (-0.06, 0.0) };
+        let (near, far) = if name == "wall" {
+            (0.0, 0.06)
+        } else {
+            (-0.06, 0.0)
+        };
         let top = skin.at("crown", None).z.max(1.1) + 0.1;
         let corners = corners([near, far], [-0.45, 0.45], [0.0, top]);
         canvas.solid(&corners, Ink::Prop);
@@ -86,9 +95,11 @@ fn corners(x: [f64; 2], y: [f64; 2], z: [f64; 2]) -> Vec<Vector3<f64>> {
 /// A line for a low eye; a pale mat for a raised one.
 fn floor(canvas: &mut Canvas, skin: &Skin) {
     let names = ["crown", "pelvis"].map(|name| skin.at(name, None));
-    let sides = [BodySide::Left, BodySide::Right].into_iter().flat_map(|side| {
-        ["toe", "heel", "knee", "elbow", "tip"].map(|name| skin.at(name, Some(side)))
-    });
+    let sides = [BodySide::Left, BodySide::Right]
+        .into_iter()
+        .flat_map(|side| {
+            ["toe", "heel", "knee", "elbow", "tip"].map(|name| skin.at(name, Some(side)))
+        });
     let points: Vec<Vector3<f64>> = names.into_iter().chain(sides).collect();
     let span = |k: usize| {
         let values = points.iter().map(move |point| point[k]);
@@ -97,7 +108,11 @@ fn floor(canvas: &mut Canvas, skin: &Skin) {
     };
     let (x, y) = (span(0), span(1));
     if canvas.view.height_deg > 10.0 {
-        let mat = corners([x.0 - 0.12, x.1 + 0.12], [y.0 - 0.10, y.1 + 0.10], [0.0, 0.0]);
+        let mat = corners(
+            [x.0 - 0.12, x.1 + 0.12],
+            [y.0 - 0.10, y.1 + 0.10],
+            [0.0, 0.0],
+        );
         canvas.solid(&mat, Ink::Mat);
         return;
     }
@@ -106,17 +121,32 @@ fn floor(canvas: &mut Canvas, skin: &Skin) {
         .map(|point| canvas.view.project(&Vector3::new(point.x, point.y, 0.0)))
         .collect();
     let low = ends.iter().map(|end| end[0]).fold(f64::INFINITY, f64::min) - 0.10;
-    let high = ends.iter().map(|end| end[0]).fold(f64::NEG_INFINITY, f64::max) + 0.10;
-    let ground = ends.iter().map(|end| end[1]).fold(f64::NEG_INFINITY, f64::max);
+    let high = ends
+        .iter()
+        .map(|end| end[0])
+        .fold(f64::NEG_INFINITY, f64::max)
+        + 0.10;
+    let ground = ends
+        .iter()
+        .map(|end| end[1])
+        .fold(f64::NEG_INFINITY, f64::max);
     canvas.line([low, ground], [high, ground]);
 }
 
 fn prop(canvas: &mut Canvas, surface: &Surface, points: &[Vector3<f64>], height: f64) {
-    let Some(number) = u32::try_from(points.len()).ok().filter(|&number| number > 0) else { return };
+    let Some(number) = u32::try_from(points.len())
+        .ok()
+        .filter(|&number| number > 0)
+    else {
+        return;
+    };
     let middle: Vector3<f64> = points.iter().sum::<Vector3<f64>>() / f64::from(number);
     let [half_x, half_y] = half_size(surface);
     let reach = |k: usize, half: f64| {
-        let far = points.iter().map(|p| (p[k] - middle[k]).abs()).fold(0.0, f64::max);
+        let far = points
+            .iter()
+            .map(|p| (p[k] - middle[k]).abs())
+            .fold(0.0, f64::max);
         half.max(far + 0.05)
     };
     let (half_x, half_y) = (reach(0, half_x), reach(1, half_y));
@@ -126,7 +156,13 @@ fn prop(canvas: &mut Canvas, surface: &Surface, points: &[Vector3<f64>], height:
         Surface::Named(name) if name == "chair" => {
             // The back stands behind the sitter, or beyond the hands.
             let sits = points.iter().any(|point| point.z > height + 0.02);
-            chair(canvas, x, y, if sits { x[0] } else { x[1] }, [height, height + 0.42]);
+            chair(
+                canvas,
+                x,
+                y,
+                if sits { x[0] } else { x[1] },
+                [height, height + 0.42],
+            );
         }
         Surface::Height(cm) if CHAIR_BACK_CM.contains(cm) => {
             let x = [middle.x, middle.x + 0.42];
@@ -146,7 +182,10 @@ fn chair(canvas: &mut Canvas, x: [f64; 2], y: [f64; 2], back: f64, heights: [f64
     let [seat, top] = heights;
     legs(canvas, x, y, seat);
     canvas.solid(&corners(x, y, [seat - 0.04, seat]), Ink::Prop);
-    canvas.solid(&corners([back - 0.015, back + 0.015], y, [seat, top]), Ink::Prop);
+    canvas.solid(
+        &corners([back - 0.015, back + 0.015], y, [seat, top]),
+        Ink::Prop,
+    );
 }
 
 fn legs(canvas: &mut Canvas, x: [f64; 2], y: [f64; 2], height: f64) {

@@ -45,7 +45,9 @@ pub fn figure(
     size: Size,
     label: Label<'_>,
 ) -> Option<String> {
-    let PostureBody::Shape { shape, settled, .. } = library.drawn(posture)? else { return None };
+    let PostureBody::Shape { shape, settled, .. } = library.drawn(posture)? else {
+        return None;
+    };
     let mirrored = side == Side::Right;
     let skin = Skin::new(settled, Body::standard(), mirrored);
     let lead = posture.is_sided().then_some(side).and_then(Side::body_side);
@@ -53,7 +55,12 @@ pub fn figure(
     let mut canvas = Canvas::new(view);
     draw_all(&mut canvas, &skin, shape, mirrored);
     let letters = (lead.is_some() && size.height_mm >= SMALL_MM).then(|| letters(&skin, &canvas));
-    Some(canvas.svg(size, label, letters.unwrap_or_default(), size.height_mm < SMALL_MM))
+    Some(canvas.svg(
+        size,
+        label,
+        letters.unwrap_or_default(),
+        size.height_mm < SMALL_MM,
+    ))
 }
 
 /// Floor, props, then the body from far to near.
@@ -71,7 +78,10 @@ fn draw_all(canvas: &mut Canvas, skin: &Skin, shape: &Shape, mirrored: bool) {
         parts.push((arm, Part::Arm(side)));
     }
     parts.sort_by(|(a, _), (b, _)| a.total_cmp(b));
-    let trunk = parts.iter().position(|(_, part)| matches!(part, Part::Trunk)).unwrap_or(0);
+    let trunk = parts
+        .iter()
+        .position(|(_, part)| matches!(part, Part::Trunk))
+        .unwrap_or(0);
     for (place, (_, part)) in parts.iter().enumerate() {
         match part {
             Part::Trunk => trunk_of(canvas, skin),
@@ -93,8 +103,16 @@ enum Part {
 /// White, or light grey where the limb is on the far side of the body.
 fn ink_of(canvas: &Canvas, skin: &Skin, side: BodySide) -> Ink {
     let left = skin.pelvis_axes().column(1);
-    let out = if side == BodySide::Left { left.into_owned() } else { -left.into_owned() };
-    if out.dot(&canvas.view.eye) < -0.5 { Ink::Far } else { Ink::Near }
+    let out = if side == BodySide::Left {
+        left.into_owned()
+    } else {
+        -left.into_owned()
+    };
+    if out.dot(&canvas.view.eye) < -0.5 {
+        Ink::Far
+    } else {
+        Ink::Near
+    }
 }
 
 fn leg_of(canvas: &mut Canvas, skin: &Skin, side: BodySide, near: bool) {
@@ -156,18 +174,43 @@ fn trunk_of(canvas: &mut Canvas, skin: &Skin) {
     let mut bars = vec![
         (middle("pelvis"), 0.055 * s, middle("l4"), 0.052 * s),
         (middle("l4"), 0.052 * s, middle("t12"), 0.050 * s),
-        (middle("l4"), 0.050 * s, middle("belly"), skin.radius("belly")),
-        (middle("belly"), skin.radius("belly"), middle("chestmid"), 0.052 * s),
+        (
+            middle("l4"),
+            0.050 * s,
+            middle("belly"),
+            skin.radius("belly"),
+        ),
+        (
+            middle("belly"),
+            skin.radius("belly"),
+            middle("chestmid"),
+            0.052 * s,
+        ),
         (middle("t12"), 0.050 * s, middle("chestmid"), 0.055 * s),
         (middle("chestmid"), 0.055 * s, middle("c7"), 0.028 * s),
         (middle("c7"), 0.027 * s, middle("skull"), 0.027 * s),
     ];
     let (left, right) = (Some(BodySide::Left), Some(BodySide::Right));
-    for (name, radius) in [("hip", 0.050), ("sit", 0.044), ("asis", 0.032), ("rib", 0.040)] {
-        bars.push((skin.at(name, left), radius * s, skin.at(name, right), radius * s));
+    for (name, radius) in [
+        ("hip", 0.050),
+        ("sit", 0.044),
+        ("asis", 0.032),
+        ("rib", 0.040),
+    ] {
+        bars.push((
+            skin.at(name, left),
+            radius * s,
+            skin.at(name, right),
+            radius * s,
+        ));
     }
     for (name, radius) in [("blade", 0.036), ("flank", 0.042), ("shoulderroot", 0.032)] {
-        bars.push((skin.at(name, left), radius * s, skin.at(name, right), radius * s));
+        bars.push((
+            skin.at(name, left),
+            radius * s,
+            skin.at(name, right),
+            radius * s,
+        ));
     }
     for side in [left, right] {
         let at = |name: &str| skin.at(name, side);

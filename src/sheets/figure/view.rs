@@ -24,7 +24,12 @@ impl View {
         let (a, h) = (azimuth_deg.to_radians(), height_deg.to_radians());
         let eye = Vector3::new(a.cos() * h.cos(), a.sin() * h.cos(), h.sin());
         let right = Vector3::new(-a.sin(), a.cos(), 0.0);
-        Self { eye, right, up: eye.cross(&right), height_deg }
+        Self {
+            eye,
+            right,
+            up: eye.cross(&right),
+            height_deg,
+        }
     }
 
     /// Place in the picture, metres, y down.
@@ -47,14 +52,26 @@ impl View {
         if let Some([azimuth, height]) = shape.view {
             return Self::from(if mirrored { -azimuth } else { azimuth }, height);
         }
-        let at_wall = shape.contacts.iter().any(|contact| is_wall(&contact.surface));
-        let lying = matches!(shape.trunk.base, Base::Supine | Base::Prone | Base::LyingLeft | Base::LyingRight);
+        let at_wall = shape
+            .contacts
+            .iter()
+            .any(|contact| is_wall(&contact.surface));
+        let lying = matches!(
+            shape.trunk.base,
+            Base::Supine | Base::Prone | Base::LyingLeft | Base::LyingRight
+        );
         let azimuths: &[f64] = if at_wall || (lying && lead.is_some()) {
             &[90.0, -90.0]
         } else {
-            &[90.0, -90.0, 0.0, 35.0, -35.0, 60.0, -60.0, 120.0, -120.0, 145.0, -145.0, 180.0]
+            &[
+                90.0, -90.0, 0.0, 35.0, -35.0, 60.0, -60.0, 120.0, -120.0, 145.0, -145.0, 180.0,
+            ]
         };
-        let heights: &[f64] = if lying && lead.is_some() { &[45.0] } else { &[3.0, 14.0, 28.0] };
+        let heights: &[f64] = if lying && lead.is_some() {
+            &[45.0]
+        } else {
+            &[3.0, 14.0, 28.0]
+        };
         let mut best = (f64::NEG_INFINITY, Self::from(90.0, 3.0));
         for &azimuth in azimuths {
             for &height in heights {
@@ -114,7 +131,7 @@ impl View {
 
 fn penalty(azimuth: f64, height: f64) -> f64 {
     let turned = match azimuth.abs() {
-        a if a == 90.0 => 0.0,
+        90.0 => 0.0,
         a if a < 1.0 => 0.35,
         a if a <= 60.0 => 0.5,
         a if a < 179.0 => 0.9,
@@ -125,7 +142,12 @@ fn penalty(azimuth: f64, height: f64) -> f64 {
         h if h > 10.0 => 0.25,
         _ => 0.0,
     };
-    turned + if (height - 45.0).abs() < 1.0 { 0.0 } else { raised }
+    turned
+        + if (height - 45.0).abs() < 1.0 {
+            0.0
+        } else {
+            raised
+        }
 }
 
 /// Whether a surface is a wall.
