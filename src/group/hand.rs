@@ -10,9 +10,10 @@ use super::room::{Domain, HOPELESS, NEVER, REST, Room, Seat};
 use super::stock::{Effort, LineAsk, LineScratch};
 use super::student::Scratch;
 use super::tariff::Tariff;
+use super::tree::Stop;
 
 /// Most labels when a path of a plan is sought.
-const MOST_LABELS: usize = 150;
+const MOST_LABELS: usize = 40;
 
 /// Menus and paths that keep every limit.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -30,13 +31,14 @@ pub(super) struct Maker<'r> {
     line_scratch: LineScratch,
     costs: Vec<i64>,
     tariffs: Vec<Tariff>,
+    stop: Stop,
     so_far: Vec<Vec<i64>>,
     to_go: Vec<Vec<i64>>,
     worth: Vec<Vec<i64>>,
 }
 
 impl<'r> Maker<'r> {
-    pub(super) fn new(room: &'r Room) -> Self {
+    pub(super) fn new(room: &'r Room, stop: Stop) -> Self {
         let empty = || {
             room.people
                 .iter()
@@ -48,6 +50,7 @@ impl<'r> Maker<'r> {
             scratch: Scratch::default(),
             line_scratch: LineScratch::default(),
             costs: Vec::new(),
+            stop,
             tariffs: room.people.iter().map(Tariff::new).collect(),
             so_far: empty(),
             to_go: empty(),
@@ -247,6 +250,9 @@ impl<'r> Maker<'r> {
         for _ in 0..rounds {
             let mut better = false;
             for t in 0..room.lines.len() {
+                if self.stop.reached(*work) {
+                    return;
+                }
                 better |= self.improve_line(domain, hand, t, work);
             }
             if !better {

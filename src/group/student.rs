@@ -242,7 +242,7 @@ impl Person {
             },
             Err(bound) => {
                 let bound = bound.max(best);
-                match labels.dive(DIVE_WIDTH, work) {
+                match labels.dive(DIVE_WIDTH.min(most_labels), work) {
                     Some((cost, path)) => Found {
                         bound,
                         path,

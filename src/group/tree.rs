@@ -43,7 +43,7 @@ pub(super) enum Stop {
 }
 
 impl Stop {
-    fn reached(self, work: u64) -> bool {
+    pub(super) fn reached(self, work: u64) -> bool {
         match self {
             Self::Work(most) => work >= most,
             Self::At(moment) => Instant::now() >= moment,
@@ -89,7 +89,7 @@ pub(super) fn search<'t>(
 ) -> Outcome {
     let mut domain = room.domain();
     let prices = prices.unwrap_or_else(|| Prices::zero(room));
-    let mut maker = Maker::new(room);
+    let mut maker = Maker::new(room, stop);
     let hand = hand.unwrap_or_else(|| first_hand(room, &domain, &mut maker, work));
     if !follow(room, &mut domain) {
         return Outcome {
@@ -192,7 +192,7 @@ impl Tree<'_, '_> {
             |ascent, step, goal, work| {
                 best = best.max(ascent.bound);
                 if plan_at(step) {
-                    make(maker, ascent, open, hand, step > 0, work);
+                    make(maker, ascent, open, hand, step >= 30, work);
                     goal.target = hand.cost;
                     goal.enough = hand.cost - grain;
                     tell(hand.cost, best);
@@ -214,7 +214,7 @@ impl Tree<'_, '_> {
 
     /// Goes through what is left, in the smaller room; gives back the least bound left open.
     fn branch(&mut self, small: &Room, outer: &Domain, prices: Prices, bound: i64) -> i64 {
-        let mut maker = Maker::new(small);
+        let mut maker = Maker::new(small, self.stop);
         let mut ascent = Ascent::new(small, prices.clone());
         let mut domain = small.domain();
         domain.on.clone_from(&outer.on);
@@ -407,7 +407,7 @@ fn make(
         return;
     };
     if polish {
-        maker.improve(domain, &mut best, 6, work);
+        maker.improve(domain, &mut best, 4, work);
         maker.trim(&mut best);
     }
     if best.cost < hand.cost {
