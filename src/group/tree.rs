@@ -88,6 +88,7 @@ pub(super) fn search<'t>(
     tell: &'t mut Tell<'t>,
 ) -> Outcome {
     let mut domain = room.domain();
+    let warm = prices.is_some();
     let prices = prices.unwrap_or_else(|| Prices::zero(room));
     let mut maker = Maker::new(room, stop);
     let hand = hand.unwrap_or_else(|| first_hand(room, &domain, &mut maker, work));
@@ -106,9 +107,16 @@ pub(super) fn search<'t>(
         tell,
     };
     let mut ascent = Ascent::new(room, prices);
-    let mut bound = tree.root(&mut ascent, &mut maker, &mut domain, LIGHT, ROOT_LIGHT);
-    let mut settled = tree.settle(&mut ascent, &mut domain, bound);
-    if bound <= tree.enough() && !tree.done() {
+    // Prices that come from a search of the same room are good enough to settle by at once.
+    let (mut bound, mut settled);
+    if warm {
+        bound = ascent.evaluate(&domain, FULL, tree.work);
+        settled = tree.settle(&mut ascent, &mut domain, bound);
+    } else {
+        bound = tree.root(&mut ascent, &mut maker, &mut domain, LIGHT, ROOT_LIGHT);
+        settled = tree.settle(&mut ascent, &mut domain, bound);
+    }
+    if !warm && bound <= tree.enough() && !tree.done() {
         let full = tree.root(&mut ascent, &mut maker, &mut domain, FULL, ROOT_FULL);
         bound = bound.max(full);
         settled = tree.settle(&mut ascent, &mut domain, bound);
