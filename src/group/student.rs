@@ -12,7 +12,7 @@ use super::tariff::Tariff;
 
 /// Rounds in which prices of budgets are improved before the label search, and without it.
 const ROUNDS: usize = 12;
-const LIGHT_ROUNDS: usize = 2;
+const LIGHT_ROUNDS: usize = 4;
 
 /// Labels that go on from each node when a path is wanted and the search gave up.
 const DIVE_WIDTH: usize = 64;

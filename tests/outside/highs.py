@@ -221,21 +221,26 @@ def made(make, path, *numbers):
 
 
 def agree(number, solve, make):
-    bad = 0
+    bad = late = 0
     with tempfile.NamedTemporaryFile(suffix=".json") as file:
         for seed in range(number):
             lines, students, short = 4 + seed % 17, 2 + seed * 7 % 19, (0, 1, 2, 6)[seed % 4]
             instance = made(make, file.name, lines, students, short, seed, 30 + seed % 3 * 35, 1 + seed % 3)
             best, bound, proved, _ = model(instance).solve(120)
             plan, _ = product(solve, file.name)
-            same = proved and plan["proved"] and plan["objective"] == round(best) == plan["lower_bound"]
+            late += not proved
+            # Where HiGHS ran out of time its bound must still be below, its plan not better.
+            same = plan["proved"] and plan["objective"] == plan["lower_bound"]
+            same = same and bound - 1e-6 <= plan["objective"] <= best + 1e-6
+            same = same and (not proved or plan["objective"] == round(best))
             if not same:
                 bad += 1
                 print(f"seed {seed} ({lines} x {students}, {short} short): HiGHS {best} (bound {bound}, {proved}), "
                       f"here {plan['objective']} (bound {plan['lower_bound']}, {plan['proved']})")
             if seed % 10 == 9:
                 print(seed + 1, "looked at", flush=True)
-    print(f"{number} instances, {number - bad} equal and proved by both")
+    print(f"{number} instances, {number - bad - late} equal and proved by both, "
+          f"{late} where HiGHS ran out of time, {bad} that differ or are not proved here")
     return bad == 0
 
 
