@@ -117,7 +117,7 @@ pub fn solve(
                     .sum::<i64>();
         let stop = match until(1.0) {
             Stop::Work(most) => Stop::Work(most.min(work * 2 + 2_000_000)),
-            at => at,
+            Stop::At(moment) => Stop::At(moment.min(Instant::now() + begun.elapsed())),
         };
         hand = search(
             &fine,
