@@ -3,6 +3,7 @@
 mod body;
 mod group;
 mod laws_group;
+mod library;
 mod support {
     pub(crate) mod brute;
     pub(crate) mod instances;

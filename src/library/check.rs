@@ -18,7 +18,7 @@ use crate::words::{BodySide, DemandId, Level, Prop, Side, Strength, Way};
 const BREATH_S: f64 = 6.0;
 /// The hold of a shape that names none: five breaths.
 const USUAL_HOLD_S: f64 = 30.0;
-/// A hold long enough for every rule that speaks of time.
+/// A hold long enough for every demand that speaks of time.
 const LONG_HOLD_S: f64 = 1800.0;
 /// Most words of a cue.
 const CUE_WORDS: usize = 14;
@@ -32,6 +32,11 @@ pub struct LibraryReport {
     pub raising: Vec<String>,
     /// Alternatives that lower some, but not all, of the demands they are offered for, in words.
     pub lowering_part: Vec<String>,
+    /// Gentler ways that lower no demand of the posture they start from and are offered for none, in
+    /// words: they may still be the kinder choice.
+    pub lowering_nothing: Vec<String>,
+    /// Rules that no posture of the library meets yet, in words.
+    pub waiting: Vec<String>,
     /// Postures whose number lies so near to a limit of a demand that the model may be on the
     /// wrong side of it, in words.
     pub near_a_limit: Vec<String>,
@@ -107,32 +112,31 @@ impl Library {
                 }
             }
         }
-        if self.asked_by_links_only(rule) {
+        if rule.whole_class || rule.when == Condition::Any(Vec::new()) {
+            // Only the ways between levels ask it, or it is about the whole class.
             return;
         }
-        if rule.proof.hits.is_empty() || rule.proof.misses.is_empty() {
-            let message = format!("rule {id} is not proved");
-            let help = "Name a posture that it must catch and one that it must not.";
+        let hold_s = f64::from(rule.proof.hold_s);
+        let is = |met: bool| {
+            self.postures
+                .values()
+                .find(|known| catches(rule, known, hold_s) == met)
+        };
+        if rule.proof.hits.is_empty() {
+            match is(true) {
+                Some(met) => {
+                    let message = format!("rule {id} names no posture that it must catch");
+                    let help = format!("“{}” is one that it catches.", met.id);
+                    report.fault(Code::ProofMissing, at, message, help);
+                }
+                None => report.waiting.push(format!("{id}: no posture meets it")),
+            }
+        }
+        if let (true, Some(free)) = (rule.proof.misses.is_empty(), is(false)) {
+            let message = format!("rule {id} names no posture that it must not catch");
+            let help = format!("“{}” is one that it does not catch.", free.id);
             report.fault(Code::ProofMissing, at, message, help);
         }
-        if !self
-            .postures
-            .values()
-            .any(|posture| catches(rule, posture, LONG_HOLD_S))
-        {
-            let message = format!("no posture meets rule {id}");
-            report.fault(
-                Code::RuleNeverFires,
-                at,
-                message,
-                "Mend its condition, or take it out.",
-            );
-        }
-    }
-
-    /// Whether a rule speaks of what only the ways between levels ask, or of the whole class.
-    fn asked_by_links_only(&self, rule: &Rule) -> bool {
-        rule.whole_class || rule.when == Condition::Any(Vec::new())
     }
 
     fn check_posture(&self, posture: &Posture, report: &mut LibraryReport) {
@@ -245,38 +249,24 @@ impl Library {
             .iter()
             .filter(|demand| change(demand) != Change::Less)
             .collect();
-        let asks_anything = !from.demands.is_empty();
-        let lowers_any = || {
-            self.demands
+        if edge.eases.is_empty() {
+            let lowers = self
+                .demands
                 .keys()
-                .any(|demand| change(demand) == Change::Less)
-        };
-        let idle = if edge.eases.is_empty() {
-            edge.way == Way::Gentler && asks_anything && !lowers_any()
-        } else {
-            kept.len() == edge.eases.len()
-        };
-        if idle {
+                .any(|demand| change(demand) == Change::Less);
+            if edge.way == Way::Gentler && !lowers {
+                report.lowering_nothing.push(way.clone());
+            }
+        } else if kept.len() == edge.eases.len() {
             let key = (edge.from.clone(), edge.to.clone(), edge.way);
             let at = self
                 .written
                 .alternatives
                 .get(&key)
                 .map_or("data/alternatives", String::as_str);
-            let help = match kept.as_slice() {
-                [] => "A gentler way lowers some demand: mend the shape, or call the way another."
-                    .to_owned(),
-                kept => format!(
-                    "It is offered for {}: mend the shape, or the list.",
-                    told(kept)
-                ),
-            };
-            report.fault(
-                Code::GentlerLowersNothing,
-                at,
-                format!("{way} lowers nothing"),
-                help,
-            );
+            let message = format!("{way} lowers none of what it is offered for");
+            let help = format!("That is {}: mend the shape, or the list.", told(&kept));
+            report.fault(Code::GentlerLowersNothing, at, message, help);
         } else if !kept.is_empty() {
             report
                 .lowering_part

@@ -102,8 +102,6 @@ codes! {
     ProofMissing = "proof-missing",
     /// A rule that catches what it must not, or misses what it must catch.
     ProofFails = "proof-fails",
-    /// A rule that no posture of the library meets.
-    RuleNeverFires = "rule-never-fires",
     /// An alternative that lowers none of the demands it is offered for.
     GentlerLowersNothing = "gentler-lowers-nothing",
     /// A shape that does not stand as it is written.

@@ -32,6 +32,11 @@ fn main() -> ExitCode {
             "alternatives that do not lower all they are offered for",
             &report.lowering_part,
         ),
+        (
+            "gentler ways that lower no demand",
+            &report.lowering_nothing,
+        ),
+        ("rules that no posture meets yet", &report.waiting),
         ("numbers near a limit", &report.near_a_limit),
         ("authored numbers that are not kept", &report.strained),
     ];

@@ -1,0 +1,191 @@
+//! The built-in library: it loads, its rules hold on their proofs, every name has one owner.
+
+use std::collections::BTreeSet;
+
+use kindfold::library::Library;
+use kindfold::library::condition::Grade;
+use kindfold::problem::Code;
+use kindfold::words::{BodySide, DemandId, Side, Verdict};
+use rstest::rstest;
+
+fn library() -> Library {
+    match Library::built_in() {
+        Ok(library) => library,
+        Err(problems) => unreachable!("the built-in library has problems:\n{problems}"),
+    }
+}
+
+/// A proof on a posture that is not there is named by `check` and is not counted here.
+#[test]
+fn the_library_passes_its_own_check() {
+    let report = library().check();
+    let faults: Vec<String> = report
+        .faults
+        .iter()
+        .filter(|fault| fault.code != Code::ProofMissing)
+        .map(ToString::to_string)
+        .collect();
+    assert!(faults.is_empty(), "{}", faults.join("\n\n"));
+}
+
+#[test]
+fn every_name_finds_its_posture() {
+    let library = library();
+    for posture in library.postures.values().filter(|posture| !posture.is_part) {
+        let names = posture
+            .names
+            .iter()
+            .chain(&posture.sanskrit)
+            .map(String::as_str);
+        for name in names.chain([posture.id.as_str()]) {
+            let found = library.find(name).map(|found| &found.id);
+            assert_eq!(found, Some(&posture.id), "{name}");
+        }
+    }
+}
+
+#[rstest]
+#[case("Vṛkṣāsana", "tree")]
+#[case("vrikshasana", "tree")]
+#[case("WARRIOR II", "warrior-ii")]
+#[case("adho mukha shvanasana", "downward-dog")]
+fn names_are_found_as_people_write_them(#[case] name: &str, #[case] id: &str) {
+    let library = library();
+    assert_eq!(
+        library.find(name).map(|posture| posture.id.as_str()),
+        Some(id)
+    );
+}
+
+/// Catalogue section 1: in a low lunge with the right foot forward the weight falls on the left
+/// knee, the stretch on the front of the left hip, and the bent knee is the right one.
+#[test]
+fn demands_fall_on_the_right_side_of_the_body() {
+    let library = library();
+    let lunge = library
+        .find("low lunge")
+        .expect("it is a row of the catalogue");
+    let asks = |demand: &str, on| lunge.asks(&DemandId::from(demand), Side::Right, on);
+    assert_eq!(asks("kneeling", BodySide::Left), Some(Grade::Much));
+    assert_eq!(asks("kneeling", BodySide::Right), None);
+    assert!(asks("hip-front-stretch", BodySide::Left).is_some());
+    assert_eq!(asks("hip-front-stretch", BodySide::Right), None);
+    assert!(asks("deep-knee-bend", BodySide::Right).is_some());
+}
+
+#[test]
+fn every_demand_has_its_need() {
+    let library = library();
+    for demand in library.demands.keys() {
+        let need = format!("no-{demand}");
+        let need = library
+            .limitations
+            .get(need.as_str())
+            .expect("made from the demand");
+        let rule = need.rules.first().expect("one rule");
+        assert_eq!(&rule.demand, demand);
+        assert_eq!(rule.grade, Some(Grade::Some));
+        assert!(
+            rule.verdicts
+                .values()
+                .all(|&verdict| verdict == Verdict::Avoid)
+        );
+    }
+    assert!(library.limitations.contains_key("stays-in-chair"));
+}
+
+/// Rules.md section 0: an `avoid` needs a printed reason, and the sources that back it are there.
+#[test]
+fn rule_ids_are_unique_and_reasons_are_given() {
+    let library = library();
+    let mut seen = BTreeSet::new();
+    for rule in library
+        .limitations
+        .values()
+        .flat_map(|limitation| &limitation.rules)
+    {
+        assert!(seen.insert(&rule.id), "{} stands twice", rule.id);
+        assert!(!rule.because.is_empty(), "{}", rule.id);
+    }
+}
+
+fn with_files(files: &[(&str, &str)]) -> Result<Library, String> {
+    let folder = tempfile::tempdir().expect("a folder for the test");
+    for (place, text) in files {
+        let path = folder.path().join(place);
+        std::fs::create_dir_all(path.parent().expect("a file lies in a folder")).expect("a folder");
+        std::fs::write(path, text).expect("a file for the test");
+    }
+    Library::with_folder(folder.path()).map_err(|problems| problems.to_string())
+}
+
+#[test]
+fn a_folder_adds_and_replaces_and_says_so() {
+    let own =
+        "tree-of-ours:\n  names: [Tree of ours]\n  based_on: tree\n  cue: Stand on one leg.\n";
+    let purposes = "balance: balance, in our own words\n";
+    let files = [
+        ("data/postures/own.yaml", own),
+        ("data/purposes.yaml", purposes),
+    ];
+    let library = with_files(&files).expect("nothing is wrong");
+    assert!(library.find("tree of ours").is_some());
+    assert_eq!(library.replaced, ["balance"]);
+    assert_ne!(library.hash, self::library().hash);
+}
+
+#[rstest]
+#[case(
+    "data/postures/own.yaml",
+    "x:\n  names: [X]\n  based_on: tre\n",
+    "unknown-posture"
+)]
+#[case(
+    "data/postures/own.yaml",
+    "x: {names: [X], based_on: y}\ny: {names: [Y], based_on: x}\n",
+    "based-in-a-circle"
+)]
+#[case(
+    "data/postures/own.yaml",
+    "x: {names: [X, with a comma], based_on: tree}\n",
+    "name-cut"
+)]
+#[case(
+    "data/postures/own.yaml",
+    "x: {names: [Vrikshasana], based_on: tree}\n",
+    "name-twice"
+)]
+#[case(
+    "data/postures/own.yaml",
+    "x: {names: [X], based_on: tree, joints: {kne: 4}}\n",
+    "wrong-shape"
+)]
+#[case(
+    "data/postures/own.yaml",
+    "x: {names: [X], based_on: tree, purposes: {balence: 2}}\n",
+    "unknown-id"
+)]
+#[case(
+    "data/alternatives/own.yaml",
+    "tree:\n  - {way: gentler, to: mountan, cost: 2}\n",
+    "unknown-posture"
+)]
+#[case(
+    "data/posture/own.yaml",
+    "x: {names: [X], based_on: tree}\n",
+    "stray-file"
+)]
+#[case(
+    "rules/demands.yaml",
+    "x: {words: x, source: x, some: [\"knee_lod_pct >= 3\"], much: [supported]}\n",
+    "wrong-condition"
+)]
+#[case(
+    "rules/limitations/x.yaml",
+    "id: x\nkind: area\nname: x\nsigns: [QQ]\n",
+    "unknown-id"
+)]
+fn a_wrong_word_in_a_folder_is_named(#[case] place: &str, #[case] text: &str, #[case] code: &str) {
+    let problems = with_files(&[(place, text)]).expect_err("something is wrong");
+    assert!(problems.contains(&format!("[{code}]")), "{problems}");
+}
