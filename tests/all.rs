@@ -8,3 +8,4 @@ mod support {
     pub(crate) mod brute;
     pub(crate) mod instances;
 }
+mod cases;
