@@ -9,3 +9,4 @@ mod support {
     pub(crate) mod instances;
 }
 mod cases;
+mod input;

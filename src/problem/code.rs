@@ -1,6 +1,6 @@
 //! The names of mistakes, one list for the whole program.
 //!
-//! Invariant: each has a case in `tests/bad`; a test fails when one has none.
+//! Invariant: a code says one thing and never changes its word.
 
 use std::fmt;
 
