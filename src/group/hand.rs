@@ -6,7 +6,7 @@
 
 use super::bound::Prices;
 use super::menu::{MOST_PRICE, bits, serves};
-use super::room::{Domain, HOPELESS, NEVER, REST, Room, Seat};
+use super::room::{Domain, HOPELESS, NEVER, PersonNode, Room, RoomLine, Seat};
 use super::stock::{Effort, LineAsk, LineScratch};
 use super::student::Scratch;
 use super::tariff::Tariff;
@@ -97,13 +97,7 @@ impl<'r> Maker<'r> {
         work: &mut u64,
     ) -> Option<Hand> {
         let room = self.room;
-        let mut menus = menus.to_vec();
-        for (line, menu) in room.lines.iter().zip(&mut menus) {
-            *menu |= line.must;
-            if !serves(line, *menu) {
-                *menu |= 1 << line.kinder.trailing_zeros();
-            }
-        }
+        let menus = completed(room, menus);
         let mut order: Vec<(usize, usize)> = Vec::with_capacity(room.people.len());
         for (p, person) in room.people.iter().enumerate() {
             let mut without = 0;
@@ -111,8 +105,7 @@ impl<'r> Maker<'r> {
                 let line = &room.lines[node.line];
                 for i in node.first..node.first + node.len {
                     let c = person.cands[i];
-                    let offered = line.shape_of[usize::from(c)] == REST
-                        || menus[node.line] & line.shape_bit(c) != 0;
+                    let offered = line.offers(menus[node.line], c);
                     let bare = line
                         .tight
                         .iter()
@@ -123,16 +116,7 @@ impl<'r> Maker<'r> {
             order.push((without, p));
         }
         order.sort_unstable();
-        let mut left: Vec<Vec<i64>> = room
-            .lines
-            .iter()
-            .map(|line| {
-                line.tight
-                    .iter()
-                    .map(|tight| i64::from(tight.stock))
-                    .collect()
-            })
-            .collect();
+        let mut left = whole_stock(room);
         let mut paths: Vec<Vec<u32>> = vec![Vec::new(); room.people.len()];
         let scarce = left.iter().any(|props| !props.is_empty());
         let rounds = if scarce { 3 } else { 1 };
@@ -192,6 +176,7 @@ impl<'r> Maker<'r> {
         held
     }
 
+    /// The cheapest path that takes of each prop no more than is `left`.
     fn path_within(
         &mut self,
         domain: &Domain,
@@ -201,38 +186,71 @@ impl<'r> Maker<'r> {
         per_prop: Option<&Vec<Vec<i64>>>,
         work: &mut u64,
     ) -> Option<Vec<u32>> {
-        let person = &self.room.people[p];
-        let mut costs = std::mem::take(&mut self.costs);
-        costs.clear();
-        costs.extend_from_slice(&person.costs);
-        for node in &person.nodes {
-            let line = &self.room.lines[node.line];
-            for i in node.first..node.first + node.len {
-                let c = person.cands[i];
-                let offered = line.shape_of[usize::from(c)] == REST
-                    || menus[node.line] & line.shape_bit(c) != 0;
-                let mut there = true;
-                for (k, tight) in line.tight.iter().enumerate() {
-                    let held = i64::from(tight.held[usize::from(c)]);
-                    there &= held <= left[node.line][k];
-                    if let Some(prices) = per_prop {
-                        costs[i] += held * prices[node.line].get(k).copied().unwrap_or(0);
-                    }
+        let room = self.room;
+        let price = |node: &PersonNode, i: usize| {
+            let line = &room.lines[node.line];
+            let c = room.people[p].cands[i];
+            let mut extra = 0;
+            for (k, tight) in line.tight.iter().enumerate() {
+                let held = i64::from(tight.held[usize::from(c)]);
+                if held > left[node.line][k] {
+                    return None;
                 }
-                if !domain.open[p][i] || !offered || !there {
-                    costs[i] = NEVER;
+                let prices = per_prop.map(|prices| &prices[node.line]);
+                extra += held * prices.and_then(|line| line.get(k)).copied().unwrap_or(0);
+            }
+            (domain.open[p][i] && line.offers(menus[node.line], c)).then_some(extra)
+        };
+        self.cheapest(p, price, work)
+    }
+
+    /// The cheapest path of a person where each candidate costs `extra`
+    /// more; without an extra it is closed.
+    fn cheapest(
+        &mut self,
+        p: usize,
+        extra: impl Fn(&PersonNode, usize) -> Option<i64>,
+        work: &mut u64,
+    ) -> Option<Vec<u32>> {
+        let person = &self.room.people[p];
+        self.costs.clear();
+        self.costs.extend_from_slice(&person.costs);
+        for node in &person.nodes {
+            for i in node.first..node.first + node.len {
+                match extra(node, i) {
+                    Some(extra) => self.costs[i] += extra,
+                    None => self.costs[i] = NEVER,
                 }
             }
         }
         let found = person.cheapest(
-            &costs,
+            &self.costs,
             &mut self.tariffs[p],
             MOST_LABELS,
             &mut self.scratch,
             work,
         );
-        self.costs = costs;
         found.kept.then_some(found.path)
+    }
+
+    /// Whether a person may take a candidate with the menus as they are and no more of any prop
+    /// than `held`.
+    fn stays(
+        &self,
+        domain: &Domain,
+        menus: &[u64],
+        held: &[(usize, usize, i64)],
+        p: usize,
+        node: &PersonNode,
+        i: usize,
+    ) -> bool {
+        let line = &self.room.lines[node.line];
+        let c = self.room.people[p].cands[i];
+        let no_more = held
+            .iter()
+            .filter(|(t, _, _)| *t == node.line)
+            .all(|&(_, k, most)| i64::from(line.tight[k].held[usize::from(c)]) <= most);
+        domain.open[p][i] && no_more && line.offers(menus[node.line], c)
     }
 
     /// Gives each line in turn the best menu and share of props while all else stays.
@@ -265,37 +283,26 @@ impl<'r> Maker<'r> {
     /// the menus and to props they hold already.
     fn weigh(&mut self, domain: &Domain, hand: &Hand, p: usize, work: &mut u64) {
         let person = &self.room.people[p];
-        let mut costs = std::mem::take(&mut self.costs);
-        costs.clear();
-        costs.extend_from_slice(&person.costs);
-        let mut kept = vec![true; person.cands.len()];
         let held = self.held(p, &hand.paths[p]);
+        let mut kept = vec![true; person.cands.len()];
         for (n, node) in person.nodes.iter().enumerate() {
-            let line = &self.room.lines[node.line];
             for i in node.first..node.first + node.len {
-                let c = person.cands[i];
-                let offered = line.shape_of[usize::from(c)] == REST
-                    || hand.menus[node.line] & line.shape_bit(c) != 0;
-                let no_more = held
-                    .iter()
-                    .filter(|(t, _, _)| *t == node.line)
-                    .all(|&(_, k, most)| i64::from(line.tight[k].held[usize::from(c)]) <= most);
-                kept[i] = offered && no_more && domain.open[p][i] || hand.paths[p][n] as usize == i;
+                kept[i] = hand.paths[p][n] as usize == i
+                    || self.stays(domain, &hand.menus, &held, p, node, i);
             }
         }
         let now = self.path_cost(p, &hand.paths[p]);
-        let person = &self.room.people[p];
-        person.both_ways(&costs, &kept, &mut self.so_far[p], &mut self.to_go[p]);
+        let (so_far, to_go) = (&mut self.so_far[p], &mut self.to_go[p]);
+        person.both_ways(&person.costs, &kept, so_far, to_go);
         *work += person.links.len() as u64 * 2;
-        for i in 0..costs.len() {
-            let sum = self.so_far[p][i] + self.to_go[p][i] - costs[i];
+        for (i, cost) in person.costs.iter().enumerate() {
+            let sum = so_far[i] + to_go[i] - cost;
             self.worth[p][i] = if sum >= HOPELESS {
                 -MOST_PRICE
             } else {
                 now - sum
             };
         }
-        self.costs = costs;
     }
 
     fn improve_line(&mut self, domain: &Domain, hand: &mut Hand, t: usize, work: &mut u64) -> bool {
@@ -399,77 +406,38 @@ impl<'r> Maker<'r> {
         wanted: &[(usize, u32)],
         work: &mut u64,
     ) -> Option<Vec<u32>> {
-        let person = &self.room.people[p];
-        let mut costs = std::mem::take(&mut self.costs);
-        costs.clear();
-        costs.extend_from_slice(&person.costs);
+        let mut kept = vec![false; self.room.people[p].cands.len()];
         let held = self.held(p, &hand.paths[p]);
-        for (n, node) in person.nodes.iter().enumerate() {
-            let line = &self.room.lines[node.line];
-            let settled = wanted
-                .iter()
-                .find(|(at, _)| *at == n)
-                .map(|(_, i)| *i as usize);
+        for (n, node) in self.room.people[p].nodes.iter().enumerate() {
+            let settled = wanted.iter().find(|(at, _)| *at == n);
             for i in node.first..node.first + node.len {
-                let c = person.cands[i];
-                let offered = line.shape_of[usize::from(c)] == REST
-                    || hand.menus[node.line] & line.shape_bit(c) != 0;
-                let no_more = held
-                    .iter()
-                    .filter(|(t, _, _)| *t == node.line)
-                    .all(|&(_, k, most)| i64::from(line.tight[k].held[usize::from(c)]) <= most);
-                let kept = match settled {
-                    Some(only) => only == i,
-                    None => offered && no_more && domain.open[p][i],
+                kept[i] = match settled {
+                    Some(&(_, only)) => only as usize == i,
+                    None => self.stays(domain, &hand.menus, &held, p, node, i),
                 };
-                if !kept {
-                    costs[i] = NEVER;
-                }
             }
         }
-        let found = person.cheapest(
-            &costs,
-            &mut self.tariffs[p],
-            MOST_LABELS,
-            &mut self.scratch,
-            work,
-        );
-        self.costs = costs;
-        found.kept.then_some(found.path)
+        self.cheapest(p, |_, i| kept[i].then_some(0), work)
     }
 
     /// The plan that given paths make, or none when they do not fit the stock or a budget.
     pub(super) fn adopt(&mut self, paths: &[Vec<u32>], menus: &[u64]) -> Option<Hand> {
         let room = self.room;
-        let mut held: Vec<Vec<i64>> = room
-            .lines
-            .iter()
-            .map(|line| {
-                line.tight
-                    .iter()
-                    .map(|tight| i64::from(tight.stock))
-                    .collect()
-            })
-            .collect();
+        let mut left = whole_stock(room);
         let mut all = menus.to_vec();
         for (p, person) in room.people.iter().enumerate() {
             if !person.keeps_budgets(&paths[p]) {
                 return None;
             }
-            self.hold(p, &paths[p], -1, &mut held);
+            self.hold(p, &paths[p], -1, &mut left);
             for (node, &i) in person.nodes.iter().zip(&paths[p]) {
                 all[node.line] |= room.lines[node.line].shape_bit(person.cands[i as usize]);
             }
         }
-        if held.iter().flatten().any(|&left| left < 0) {
+        if left.iter().flatten().any(|&left| left < 0) {
             return None;
         }
-        for (line, menu) in room.lines.iter().zip(&mut all) {
-            *menu |= line.must;
-            if !serves(line, *menu) {
-                *menu |= 1 << line.kinder.trailing_zeros();
-            }
-        }
+        let all = completed(room, &all);
         let mut hand = Hand {
             cost: self.cost(&all, paths),
             menus: all,
@@ -501,4 +469,16 @@ impl<'r> Maker<'r> {
         }
         hand.cost = self.cost(&hand.menus, &hand.paths);
     }
+}
+
+/// Menus with what each has to have.
+fn completed(room: &Room, menus: &[u64]) -> Vec<u64> {
+    let lines = room.lines.iter().zip(menus);
+    lines.map(|(line, &menu)| line.completed(menu)).collect()
+}
+
+/// By line, how many there are of each prop that can run short there.
+fn whole_stock(room: &Room) -> Vec<Vec<i64>> {
+    let stock = |line: &RoomLine| line.tight.iter().map(|t| i64::from(t.stock)).collect();
+    room.lines.iter().map(stock).collect()
 }

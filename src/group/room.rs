@@ -8,6 +8,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::chain::{Chain, relative_change};
+use super::menu::serves;
 use super::meter::{Limits, Place};
 use super::problem::{Candidate, Instance, Line, Student};
 
@@ -291,6 +292,30 @@ impl RoomLine {
             seats: Vec::new(),
             shape_of,
         }
+    }
+
+    /// Whether a candidate may be taken from `menu`; an own-rest always may.
+    pub(super) fn offers(&self, menu: u64, candidate: u8) -> bool {
+        self.shape_of[usize::from(candidate)] == REST || menu & self.shape_bit(candidate) != 0
+    }
+
+    /// `menu` with what has to be on it: shapes that stay, and a kinder one where it lacks one.
+    pub(super) fn completed(&self, menu: u64) -> u64 {
+        let menu = menu | self.must;
+        if serves(self, menu) {
+            menu
+        } else {
+            menu | 1 << self.kinder.trailing_zeros()
+        }
+    }
+
+    /// What the stock gives back when each of its props is priced.
+    pub(super) fn refund(&self, per_prop: &[i64]) -> i64 {
+        self.tight
+            .iter()
+            .zip(per_prop)
+            .map(|(tight, price)| price * i64::from(tight.stock))
+            .sum()
     }
 
     /// The mask of a candidate's shape; 0 for an own-rest.

@@ -84,12 +84,7 @@ fn settle_menu(
     let room = ascent.room;
     let line = &room.lines[t];
     let per_prop = &ascent.prices.per_prop[t];
-    let refund: i64 = line
-        .tight
-        .iter()
-        .zip(per_prop)
-        .map(|(tight, price)| price * i64::from(tight.stock))
-        .sum();
+    let refund = line.refund(per_prop);
     let found = &ascent.lines[t];
     let mut table = Table::default();
     let mut scratch = MenuScratch::default();

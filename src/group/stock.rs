@@ -80,13 +80,7 @@ impl LineAsk<'_> {
                     .best(self.room, line, status, hint, &mut scratch.menu, work);
             hint = shapes;
             scratch.table.choices(shapes, &mut choices);
-            let refund: i64 = line
-                .tight
-                .iter()
-                .zip(per_prop.iter())
-                .map(|(tight, price)| price * i64::from(tight.stock))
-                .sum();
-            let bound = value - refund;
+            let bound = value - line.refund(per_prop);
             let over = self.over(&choices);
             let fits = over.iter().all(|&o| o <= 0);
             let exact = fits
@@ -179,18 +173,12 @@ impl LineAsk<'_> {
         scratch
             .table
             .fill(self.room, self.t, self.prices, self.domain, per_prop);
-        let refund: i64 = line
-            .tight
-            .iter()
-            .zip(per_prop)
-            .map(|(tight, price)| price * i64::from(tight.stock))
-            .sum();
         let off = self.domain.off[self.t];
         let on = self.domain.on[self.t] | line.must;
         let all = (0..line.shapes).fold(0u64, |mask, shape| mask | 1 << shape);
         let mut walk = Walk {
             ask: self,
-            refund,
+            refund: line.refund(per_prop),
             left: effort.menus,
             best: None,
             floor: i64::MAX,

@@ -25,6 +25,21 @@ struct Row {
     last: i64,
 }
 
+impl Row {
+    /// A row at no price whose price moves by `step` at first.
+    fn new(budget: usize, parts: Vec<(u32, i64)>, limit: i64, step: i64) -> Self {
+        Self {
+            budget,
+            parts,
+            limit,
+            price: 0,
+            least_step: (step / 16).max(1),
+            step,
+            last: 0,
+        }
+    }
+}
+
 /// The rows of one person.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Tariff {
@@ -51,15 +66,7 @@ impl Tariff {
             let most = parts.iter().map(|part| part.1).max().unwrap_or(1).max(1);
             let step = (spread / most / 16).max(1);
             let limit = i64::from(limits.class_s);
-            rows.push(Row {
-                budget,
-                parts,
-                limit,
-                price: 0,
-                least_step: (step / 16).max(1),
-                step,
-                last: 0,
-            });
+            rows.push(Row::new(budget, parts, limit, step));
         }
         Self { rows }
     }
@@ -187,15 +194,7 @@ impl Tariff {
         }
         let limit = parts.len() as i64 - 1;
         let step = (spread(person) / 64).max(1);
-        self.rows.push(Row {
-            budget,
-            parts,
-            limit,
-            price: 0,
-            least_step: (step / 16).max(1),
-            step,
-            last: 0,
-        });
+        self.rows.push(Row::new(budget, parts, limit, step));
     }
 }
 
