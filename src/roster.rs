@@ -18,6 +18,46 @@ pub struct Roster {
     pub students: Vec<Student>,
 }
 
+impl Roster {
+    /// The person of an id.
+    pub fn student(&self, id: &StudentId) -> Option<&Student> {
+        self.students.iter().find(|student| student.id == *id)
+    }
+
+    /// One person of whom nothing is known: the room of a class without a roster.
+    pub fn unknown() -> Self {
+        Self {
+            recorded: None,
+            students: vec![Student {
+                id: "anyone".into(),
+                name: "Anyone".to_owned(),
+                file_line: 0,
+                asked: Asked::No,
+                limitations: Vec::new(),
+                recorded: None,
+                today: Vec::new(),
+                guidance: Vec::new(),
+                aims: Vec::new(),
+                prefers: Vec::new(),
+                declines: Vec::new(),
+                fixed: Vec::new(),
+                access: Vec::new(),
+                touch: Touch::NotAsked,
+                place: Where::Room,
+                has: PropCounts::new(),
+                confidential: false,
+                keep_notes: true,
+                late_min: 0,
+                height_cm: None,
+                note: None,
+                under_18: false,
+                guardian: false,
+                over_70: false,
+            }],
+        }
+    }
+}
+
 /// What is known of a person.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Asked {

@@ -7,12 +7,13 @@ use std::collections::BTreeMap;
 
 use super::Scene;
 use super::paths::id_of;
+use super::why::kept_from;
 use crate::adapted::{DemandCount, Lead, MenuOption, Shape, Step};
 use crate::class::{Choice, Taught};
-use crate::judge::verdict::{At, judge};
+use crate::judge::verdict::At;
 use crate::library::posture::Posture;
 use crate::search::candidates::{Candidate, OWN_SHAPE};
-use crate::words::{DemandId, PostureId, PurposeId, Verdict};
+use crate::words::{PostureId, PurposeId};
 
 /// A line's menu.
 pub(super) struct Menu {
@@ -148,9 +149,7 @@ impl Scene<'_> {
             (!own, !entry.anyone, std::cmp::Reverse(entry.nodes()), place)
         });
         for place in order.into_iter().take(most) {
-            let alone = entries[place].anyone_on(None);
-            // A choice for one confidential person is never said aloud as theirs.
-            entries[place].spoken = entries[place].anyone || !alone.is_empty();
+            entries[place].spoken = true;
         }
     }
 
@@ -274,12 +273,8 @@ impl Scene<'_> {
         let (Some(taught), Some(other)) = (taught, candidate.posture(library)) else {
             return Vec::new();
         };
-        taught
-            .purposes
-            .keys()
-            .filter(|id| !other.purposes.contains_key(*id))
-            .cloned()
-            .collect()
+        let lost = taught.purposes_lost(other);
+        lost.map(|(id, _)| id.clone()).collect()
     }
 
     /// Which demands keep how many people from the taught shape, most first.
@@ -295,27 +290,7 @@ impl Scene<'_> {
         } else {
             crate::words::Side::None
         };
-        let mut counts: BTreeMap<DemandId, usize> = BTreeMap::new();
-        for person in self.people {
-            let at = At {
-                posture: taught,
-                side,
-                hold_s: timed.line.hold_s,
-                padded: timed.line.padded,
-            };
-            let judged = judge(person, at, None, library);
-            if judged.form.is_none()
-                && let Some(first) = judged.findings.iter().find(|f| f.verdict >= Verdict::Ease)
-            {
-                *counts.entry(first.demand.clone()).or_insert(0) += 1;
-            }
-        }
-        let mut counts: Vec<DemandCount> = counts
-            .into_iter()
-            .map(|(demand, students)| DemandCount { demand, students })
-            .collect();
-        counts.sort_by(|a, b| (b.students, &a.demand).cmp(&(a.students, &b.demand)));
-        counts
+        kept_from(self.people, At::taught(taught, side, timed.line), library)
     }
 
     /// Whom the plan moves though nothing keeps them from the taught shape, and why.

@@ -11,7 +11,7 @@ mod props;
 mod short_names;
 mod why;
 
-pub use why::{Looked, kept_counts, looked_at, told};
+pub use why::{Looked, Question};
 
 use jiff::civil::Date;
 
@@ -23,7 +23,7 @@ use crate::group::problem::Instance;
 use crate::group::solve::{Limit, Progress};
 use crate::judge::facts::{self, Person};
 use crate::library::Library;
-use crate::roster::{Asked, Roster, Student, Touch, Where};
+use crate::roster::Roster;
 use crate::search::candidates::{LineCandidates, Room};
 use crate::search::instance::{self, Choices};
 use crate::search::stray::Alternatives;
@@ -38,8 +38,8 @@ pub struct Task<'a> {
     pub library: &'a Library,
     /// The class as planned.
     pub class: &'a ClassPlan,
-    /// Who is coming; none: one person of whom nothing is known.
-    pub roster: Option<&'a Roster>,
+    /// Who is coming.
+    pub roster: &'a Roster,
     /// The cupboard.
     pub stock: &'a PropStock,
     /// What the teacher set.
@@ -52,6 +52,19 @@ pub struct Task<'a> {
     pub limit: Limit,
 }
 
+impl<'a> Task<'a> {
+    /// The class on the clock.
+    fn timetable(&self) -> Timetable<'a> {
+        timetable::timetable(self.class, self.library, self.settings)
+    }
+
+    /// Everybody as the rules know them on the day, in the order of the roster.
+    fn people(&self) -> Vec<Person<'a>> {
+        let known = |student| facts::person(student, self.library, self.settings, self.date);
+        self.roster.students.iter().map(known).collect()
+    }
+}
+
 /// The result, with what it came from for those who ask why.
 #[derive(Debug)]
 pub struct Outcome {
@@ -61,39 +74,6 @@ pub struct Outcome {
     pub instance: Instance,
     /// The plan as solved.
     pub plan: Plan,
-}
-
-/// One person of whom nothing is known: the room of a class without a roster.
-pub fn nobody_known() -> Roster {
-    Roster {
-        recorded: None,
-        students: vec![Student {
-            id: "anyone".into(),
-            name: "Anyone".to_owned(),
-            file_line: 0,
-            asked: Asked::No,
-            limitations: Vec::new(),
-            recorded: None,
-            today: Vec::new(),
-            guidance: Vec::new(),
-            aims: Vec::new(),
-            prefers: Vec::new(),
-            declines: Vec::new(),
-            fixed: Vec::new(),
-            access: Vec::new(),
-            touch: Touch::NotAsked,
-            place: Where::Room,
-            has: PropCounts::new(),
-            confidential: false,
-            keep_notes: true,
-            late_min: 0,
-            height_cm: None,
-            note: None,
-            under_18: false,
-            guardian: false,
-            over_70: false,
-        }],
-    }
 }
 
 /// Everything known when the sheets' content is put together.
@@ -116,14 +96,8 @@ pub fn adapt(
     task: &Task<'_>,
     progress: &mut dyn FnMut(Progress),
 ) -> Result<Outcome, InstanceError> {
-    let anyone = nobody_known();
-    let roster = task.roster.unwrap_or(&anyone);
-    let table = timetable::timetable(task.class, task.library, task.settings);
-    let people: Vec<Person<'_>> = roster
-        .students
-        .iter()
-        .map(|student| facts::person(student, task.library, task.settings, task.date))
-        .collect();
+    let table = task.timetable();
+    let people = task.people();
     let graph = Alternatives::new(task.library);
     let room = Room {
         library: task.library,

@@ -1,15 +1,17 @@
 //! What was looked at for a line, and why it was or was not taken.
 
+use std::collections::BTreeMap;
+
 use serde::{Deserialize, Serialize};
 
-use super::{Task, nobody_known};
+use super::Task;
 use crate::adapted::{DemandCount, Finding};
-use crate::judge::facts::{Person, person};
+use crate::judge::facts::Person;
 use crate::judge::verdict::{At, judge};
-use crate::roster::Roster;
+use crate::library::Library;
 use crate::search::stray::Alternatives;
-use crate::timetable::timetable;
-use crate::words::{PostureId, Prop, Side, StudentId, Verdict};
+use crate::timetable::{TimedLine, Timetable};
+use crate::words::{DemandId, PostureId, Prop, Side, StudentId, Verdict};
 
 /// Shapes that are listed as looked at, at most.
 const MOST: usize = 8;
@@ -27,78 +29,108 @@ pub struct Looked {
     pub verdicts: Vec<Finding>,
 }
 
-/// The nearest other shapes of a line, judged for one person, or not at all for the room.
-pub fn looked_at(
-    task: &Task<'_>,
-    line: usize,
-    student: Option<&StudentId>,
-    side: Side,
-) -> Vec<Looked> {
-    let table = timetable(task.class, task.library, task.settings);
-    let Some(timed) = table.lines.iter().find(|timed| timed.line.number == line) else {
-        return Vec::new();
-    };
-    let Some(taught) = timed.posture else {
-        return Vec::new();
-    };
-    let anyone = nobody_known();
-    let person = student.and_then(|id| the_person(task, id, &anyone));
-    let reach = u32::try_from(task.library.weights.reach).unwrap_or(0);
-    Alternatives::new(task.library)
-        .within(taught, reach)
-        .into_iter()
-        .filter(|reached| reached.place.posture != *taught)
-        .take(MOST)
-        .filter_map(|reached| {
-            let posture = task.library.postures.get(&reached.place.posture)?;
-            let side = match (posture.is_sided(), side, reached.place.swapped) {
-                (false, ..) => Side::None,
-                (true, Side::None, _) => Side::Right,
-                (true, side, false) => side,
-                (true, side, true) => side.mirrored(),
-            };
-            let at = At {
-                posture,
-                side,
-                hold_s: timed.line.hold_s,
-                padded: timed.line.padded,
-            };
-            let verdicts = person.as_ref().map_or_else(Vec::new, |person| {
-                judge(person, at, Some(Prop::Wall), task.library).findings
-            });
-            Some(Looked {
-                posture: posture.id.clone(),
-                side,
-                cost: reached.distance,
-                verdicts,
-            })
-        })
-        .collect()
+/// Somebody asks about one line: the class on the clock and the people are at hand.
+pub struct Question<'a> {
+    library: &'a Library,
+    table: Timetable<'a>,
+    people: Vec<Person<'a>>,
+    number: usize,
 }
 
-/// How many each demand keeps from the taught shape of a line.
-pub fn kept_counts(task: &Task<'_>, line: usize, side: Side) -> Vec<DemandCount> {
-    let table = timetable(task.class, task.library, task.settings);
-    let timed = table.lines.iter().find(|timed| timed.line.number == line);
-    let posture = timed.and_then(|timed| task.library.postures.get(timed.posture?));
-    let (Some(timed), Some(posture)) = (timed, posture) else {
-        return Vec::new();
-    };
-    let anyone = nobody_known();
-    let mut counts = std::collections::BTreeMap::new();
-    for student in &task.roster.unwrap_or(&anyone).students {
-        let person = person(student, task.library, task.settings, task.date);
-        let at = At {
-            posture,
-            side,
-            hold_s: timed.line.hold_s,
-            padded: timed.line.padded,
+impl<'a> Question<'a> {
+    /// A question about the line of a number.
+    pub fn about(task: &Task<'a>, number: usize) -> Self {
+        Self {
+            library: task.library,
+            table: task.timetable(),
+            people: task.people(),
+            number,
+        }
+    }
+
+    fn line(&self) -> Option<&TimedLine<'a>> {
+        let mut lines = self.table.lines.iter();
+        lines.find(|timed| timed.line.number == self.number)
+    }
+
+    fn person(&self, id: &StudentId) -> Option<&Person<'a>> {
+        self.people.iter().find(|person| person.student.id == *id)
+    }
+
+    /// The nearest other shapes, judged for one person, or not at all for the room.
+    pub fn looked_at(&self, student: Option<&StudentId>, side: Side) -> Vec<Looked> {
+        let Some((timed, taught)) = self.line().and_then(|timed| Some((timed, timed.posture?)))
+        else {
+            return Vec::new();
         };
-        let judged = judge(&person, at, None, task.library);
-        let first = judged
-            .findings
-            .iter()
-            .find(|finding| finding.verdict >= Verdict::Ease);
+        let person = student.and_then(|id| self.person(id));
+        let reach = u32::try_from(self.library.weights.reach).unwrap_or(0);
+        Alternatives::new(self.library)
+            .within(taught, reach)
+            .into_iter()
+            .filter(|reached| reached.place.posture != *taught)
+            .take(MOST)
+            .filter_map(|reached| {
+                let posture = self.library.postures.get(&reached.place.posture)?;
+                let side = match (posture.is_sided(), side, reached.place.swapped) {
+                    (false, ..) => Side::None,
+                    (true, Side::None, _) => Side::Right,
+                    (true, side, false) => side,
+                    (true, side, true) => side.mirrored(),
+                };
+                let at = At::taught(posture, side, timed.line);
+                let verdicts = person.map_or_else(Vec::new, |person| {
+                    judge(person, at, Some(Prop::Wall), self.library).findings
+                });
+                Some(Looked {
+                    posture: posture.id.clone(),
+                    side,
+                    cost: reached.distance,
+                    verdicts,
+                })
+            })
+            .collect()
+    }
+
+    /// How many each demand keeps from the taught shape.
+    pub fn kept_counts(&self, side: Side) -> Vec<DemandCount> {
+        let taught = self.line().and_then(|timed| {
+            let posture = self.library.postures.get(timed.posture?)?;
+            Some(At::taught(posture, side, timed.line))
+        });
+        taught.map_or_else(Vec::new, |at| kept_from(&self.people, at, self.library))
+    }
+
+    /// What a person told about the limitation behind a finding.
+    pub fn told(&self, student: &StudentId, finding: &Finding) -> String {
+        let counted = self.person(student).and_then(|person| {
+            let mut told = person.told.iter();
+            told.find(|told| told.kind.id == finding.limitation)
+        });
+        let Some(counted) = counted else {
+            return String::new();
+        };
+        let mut words = match counted.told.side {
+            Some(crate::roster::ToldSide::One(side)) => format!("{side} {}", counted.kind.name),
+            _ => counted.kind.name.clone(),
+        };
+        if let Some(severity) = counted.told.severity {
+            words = format!("{words}, {severity}");
+        }
+        if let Some(note) = &counted.told.note {
+            words = format!("{words}, “{note}”");
+        }
+        words
+    }
+}
+
+/// Which demands keep how many people from a shape, most first; each person counts once.
+pub(super) fn kept_from(people: &[Person<'_>], at: At<'_>, library: &Library) -> Vec<DemandCount> {
+    let mut counts: BTreeMap<DemandId, usize> = BTreeMap::new();
+    for person in people {
+        let judged = judge(person, at, None, library);
+        let mut findings = judged.findings.iter();
+        let first = findings.find(|finding| finding.verdict >= Verdict::Ease);
         if let (None, Some(first)) = (judged.form, first) {
             *counts.entry(first.demand.clone()).or_insert(0) += 1;
         }
@@ -109,36 +141,4 @@ pub fn kept_counts(task: &Task<'_>, line: usize, side: Side) -> Vec<DemandCount>
         .collect();
     counts.sort_by(|a, b| (b.students, &a.demand).cmp(&(a.students, &b.demand)));
     counts
-}
-
-/// What a person told about the limitation behind a finding.
-pub fn told(task: &Task<'_>, student: &StudentId, finding: &Finding) -> String {
-    let anyone = nobody_known();
-    let Some(person) = the_person(task, student, &anyone) else {
-        return String::new();
-    };
-    let Some(counted) = person
-        .told
-        .iter()
-        .find(|told| told.kind.id == finding.limitation)
-    else {
-        return String::new();
-    };
-    let mut words = match counted.told.side {
-        Some(crate::roster::ToldSide::One(side)) => format!("{side} {}", counted.kind.name),
-        _ => counted.kind.name.clone(),
-    };
-    if let Some(severity) = counted.told.severity {
-        words = format!("{words}, {severity}");
-    }
-    if let Some(note) = &counted.told.note {
-        words = format!("{words}, “{note}”");
-    }
-    words
-}
-
-fn the_person<'a>(task: &Task<'a>, id: &StudentId, anyone: &'a Roster) -> Option<Person<'a>> {
-    let roster = task.roster.unwrap_or(anyone);
-    let student = roster.students.iter().find(|student| student.id == *id)?;
-    Some(person(student, task.library, task.settings, task.date))
 }

@@ -24,12 +24,7 @@ impl Reading<'_> {
     pub(super) fn people(&mut self) {
         for place in 0..self.adapted.students.len() {
             let plan = &self.adapted.students[place];
-            let student = self
-                .basis
-                .roster
-                .students
-                .iter()
-                .find(|known| known.id == plan.id);
+            let student = self.basis.roster.student(&plan.id);
             let Some(student) = student else { continue };
             let holds = holds(student, self.basis);
             let met = self.path(plan, student, &holds, place);

@@ -77,12 +77,7 @@ impl Reading<'_> {
 
     /// What a person takes from the cupboard: all they use, less what they brought.
     fn drawn(&self, plan: &StudentPlan, at: usize) -> PropCounts {
-        let student = self
-            .basis
-            .roster
-            .students
-            .iter()
-            .find(|student| student.id == plan.id);
+        let student = self.basis.roster.student(&plan.id);
         let Some(student) = student.filter(|student| student.place == Where::Room) else {
             return PropCounts::new();
         };
@@ -254,12 +249,7 @@ impl Reading<'_> {
         let (Some(taught), Some(given)) = (taught, given) else {
             return 0;
         };
-        let student = self
-            .basis
-            .roster
-            .students
-            .iter()
-            .find(|student| student.id == plan.id);
+        let student = self.basis.roster.student(&plan.id);
         let lost: i64 = taught
             .purposes
             .iter()

@@ -5,7 +5,6 @@ use std::path::Path;
 use super::args::{Common, Format, Planning};
 use super::meant::inputs;
 use super::{Ended, Stopped, output};
-use crate::adapt::nobody_known;
 use crate::adapted::Adapted;
 use crate::audit::{Basis, Finding, audit};
 use crate::input::text::read_file;
@@ -20,13 +19,12 @@ pub(super) fn run(
 ) -> Result<Ended, Stopped> {
     let inputs = inputs(class, planning, common)?;
     let adapted = read(adapted)?;
-    let anyone = nobody_known();
     let found = audit(
         &adapted,
         &Basis {
             library: &inputs.library,
             class: &inputs.class,
-            roster: inputs.roster.as_ref().unwrap_or(&anyone),
+            roster: &inputs.roster,
             stock: &inputs.stock,
             settings: &inputs.settings,
             date: inputs.date,

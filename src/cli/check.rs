@@ -36,12 +36,12 @@ pub(super) fn run(
             );
             out.extend(hanging(&path.display().to_string(), &about, 22, most));
             let mut asks = Vec::new();
-            if let (Some(roster), Some(path)) = (&inputs.roster, &planning.roster) {
+            if let Some(path) = &planning.roster {
                 let outcome = crate::adapt::adapt(&inputs.task(), &mut |_| {})?;
-                asks = lines_to_ask(&outcome.adapted, roster);
+                asks = lines_to_ask(&outcome.adapted, &inputs.roster);
                 let about = format!(
                     "{}; {} to ask",
-                    plural(roster.students.len(), "person", "people"),
+                    plural(inputs.roster.students.len(), "person", "people"),
                     plural(asks.len(), "thing", "things")
                 );
                 out.extend(hanging(&path.display().to_string(), &about, 22, most));
@@ -98,10 +98,7 @@ fn lines_to_ask(adapted: &Adapted, roster: &crate::roster::Roster) -> Vec<(usize
         .iter()
         .filter_map(|caution| {
             use crate::adapted::CautionKind as Kind;
-            let student = roster
-                .students
-                .iter()
-                .find(|s| Some(&s.id) == caution.student.as_ref())?;
+            let student = roster.student(caution.student.as_ref()?)?;
             let what = match caution.kind {
                 Kind::AskFirst => "a clinician’s word is wanted first",
                 Kind::Today => "something said at the door",

@@ -34,7 +34,7 @@ pub(super) fn run(common: &Common) -> Result<Ended, Stopped> {
     let inputs = Inputs {
         library,
         class,
-        roster: Some(roster),
+        roster,
         stock,
         settings: crate::settings::Settings::default(),
         date,

@@ -21,8 +21,8 @@ pub(super) struct Inputs {
     pub library: Library,
     /// The class.
     pub class: ClassPlan,
-    /// Who is coming.
-    pub roster: Option<Roster>,
+    /// Who is coming; without a file, one person of whom nothing is known.
+    pub roster: Roster,
     /// The cupboard.
     pub stock: PropStock,
     /// What the teacher set.
@@ -43,7 +43,7 @@ impl Inputs {
         Task {
             library: &self.library,
             class: &self.class,
-            roster: self.roster.as_ref(),
+            roster: &self.roster,
             stock: &self.stock,
             settings: &self.settings,
             date: self.date,
@@ -103,7 +103,7 @@ pub(super) fn inputs(
     let written = typed.or(class.date);
     Ok(Inputs {
         library,
-        roster: roster.flatten(),
+        roster: roster.flatten().unwrap_or_else(Roster::unknown),
         stock: stock.flatten().unwrap_or_default(),
         settings: settings.flatten().unwrap_or_default(),
         date: written.unwrap_or(today),

@@ -5,6 +5,7 @@
 //! `ease` only in a form that meets it.
 
 use crate::adapted::Finding;
+use crate::class::Line;
 use crate::library::Library;
 use crate::library::condition::{Fact, Grade};
 use crate::library::graph::Link;
@@ -53,6 +54,18 @@ pub struct At<'a> {
     pub hold_s: u32,
     /// Kneeling is padded for everyone here.
     pub padded: bool,
+}
+
+impl<'a> At<'a> {
+    /// A shape held as long, and padded, as a line of the class says.
+    pub fn taught(posture: &'a Posture, side: Side, line: &Line) -> Self {
+        Self {
+            posture,
+            side,
+            hold_s: line.hold_s,
+            padded: line.padded,
+        }
+    }
 }
 
 /// What may be done about a shape for a person.

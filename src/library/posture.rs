@@ -103,6 +103,18 @@ impl Posture {
         self.lead.is_some()
     }
 
+    /// Its purposes, with their weights, that another posture does not serve.
+    pub fn purposes_lost<'a>(
+        &'a self,
+        other: &'a Self,
+    ) -> impl Iterator<Item = (&'a PurposeId, u8)> + use<'a> {
+        let lost = |(id, _): &(&PurposeId, &u8)| !other.purposes.contains_key(*id);
+        self.purposes
+            .iter()
+            .filter(lost)
+            .map(|(id, &weight)| (id, weight))
+    }
+
     /// The printed English name.
     pub fn name(&self) -> &str {
         self.names.first().map_or(self.id.as_str(), String::as_str)

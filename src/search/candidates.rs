@@ -274,20 +274,12 @@ impl<'a> Room<'a> {
     /// What the purposes of a taught shape weigh that another does not serve.
     fn lost_weight(&self, taught: &Posture, other: &Posture) -> u32 {
         let each = u32::try_from(self.library.weights.purpose).unwrap_or(0);
-        let lost = taught
-            .purposes
-            .iter()
-            .filter(|(id, _)| !other.purposes.contains_key(*id));
-        lost.map(|(_, &weight)| u32::from(weight) * each).sum()
+        let lost = taught.purposes_lost(other);
+        lost.map(|(_, weight)| u32::from(weight) * each).sum()
     }
 
     fn at<'p>(&self, line: &TimedLine<'_>, posture: &'p Posture, side: Side) -> At<'p> {
-        At {
-            posture,
-            side,
-            hold_s: line.line.hold_s,
-            padded: line.line.padded,
-        }
+        At::taught(posture, side, line.line)
     }
 
     /// Which side leads a line on a turn of its block.

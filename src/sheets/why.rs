@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use super::layout::{hanging, wrapped};
 use super::teacher::{CLOSING, lower};
 use super::words::{clock, minutes, plural};
-use crate::adapt::{Looked, Outcome, Task};
+use crate::adapt::{Looked, Outcome, Question, Task};
 use crate::adapted::{Adapted, DemandCount, Finding, Shape, Step, StudentPlan};
 use crate::library::Library;
 use crate::words::{PurposeId, Side, StudentId, Verdict};
@@ -108,6 +108,7 @@ pub fn reasons(
             side: step.lead.side,
         }),
     };
+    let question = Question::about(task, line);
     let findings = assignment.into_iter().flat_map(|given| {
         let kept = given
             .instead_of
@@ -121,7 +122,7 @@ pub fn reasons(
         )
     });
     let kept_from = findings
-        .map(|finding| kept(finding, task, person))
+        .map(|finding| kept(finding, task.library, &question, person))
         .collect();
     let given_up = match assignment {
         Some(given) => lost(task.library, &step.taught, &given.posture),
@@ -134,14 +135,9 @@ pub fn reasons(
         student: person.map(|person| person.id.clone()),
         instead,
         kept_from,
-        looked_at: crate::adapt::looked_at(
-            task,
-            line,
-            person.map(|person| &person.id),
-            step.taught.side,
-        ),
+        looked_at: question.looked_at(person.map(|person| &person.id), step.taught.side),
         given_up,
-        counts: crate::adapt::kept_counts(task, line, step.taught.side),
+        counts: question.kept_counts(step.taught.side),
     }
 }
 
@@ -152,17 +148,17 @@ fn lost(library: &Library, taught: &Shape, other: &crate::words::PostureId) -> V
     ) else {
         return Vec::new();
     };
-    taught
-        .purposes
-        .keys()
-        .filter(|id| !other.purposes.contains_key(*id))
-        .cloned()
-        .collect()
+    let lost = taught.purposes_lost(other);
+    lost.map(|(id, _)| id.clone()).collect()
 }
 
-fn kept(finding: &Finding, task: &Task<'_>, person: Option<&StudentPlan>) -> Kept {
-    let rule = task
-        .library
+fn kept(
+    finding: &Finding,
+    library: &Library,
+    question: &Question<'_>,
+    person: Option<&StudentPlan>,
+) -> Kept {
+    let rule = library
         .limitations
         .get(&finding.limitation)
         .and_then(|limitation| limitation.rules.iter().find(|rule| rule.id == finding.rule));
@@ -174,9 +170,7 @@ fn kept(finding: &Finding, task: &Task<'_>, person: Option<&StudentPlan>) -> Kep
         rule: finding.rule.clone(),
         strength: finding.strength,
         source: finding.source.clone(),
-        told: person.map_or_else(String::new, |person| {
-            crate::adapt::told(task, &person.id, finding)
-        }),
+        told: person.map_or_else(String::new, |person| question.told(&person.id, finding)),
         because: rule.map_or_else(
             || "Their clinician asked to keep away from this.".to_owned(),
             |rule| rule.because.clone(),
