@@ -5,6 +5,7 @@
 pub mod figure;
 pub mod layout;
 pub mod posture;
+mod reading;
 pub mod teacher;
 pub mod text;
 pub mod why;

@@ -65,7 +65,7 @@ fn first(names: &[String]) -> &str {
 
 /// Where a posture is and which side leads, in a sentence.
 pub fn stance(posture: &Posture, side: Side) -> String {
-    let level = super::teacher::capital(&posture.level.as_str().replace('-', " "));
+    let level = super::words::capital(&posture.level.as_str().replace('-', " "));
     match (&posture.lead, side) {
         (Some(lead), Side::Left | Side::Right) => {
             format!(
@@ -199,7 +199,7 @@ fn measure_words(measure: Measure) -> String {
     let name = ["_deg", "_pct", "_cm", "_s"]
         .iter()
         .fold(name, |name, unit| name.trim_end_matches(unit));
-    super::teacher::capital(&name.replace('_', " "))
+    super::words::capital(&name.replace('_', " "))
 }
 
 fn number(measure: Measure, value: f64) -> String {

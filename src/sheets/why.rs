@@ -6,7 +6,8 @@
 use serde::{Deserialize, Serialize};
 
 use super::layout::{hanging, wrapped};
-use super::teacher::{CLOSING, lower};
+use super::teacher::CLOSING;
+use super::words::lower;
 use super::words::{clock, minutes, plural};
 use crate::adapt::{Looked, Outcome, Question, Task};
 use crate::adapted::{Adapted, DemandCount, Finding, Shape, Step, StudentPlan};

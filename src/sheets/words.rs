@@ -84,6 +84,33 @@ pub fn side(side: Side) -> &'static str {
     }
 }
 
+/// Words with a side of the body in brackets, where one is meant.
+pub fn with_side(words: &str, on: Side) -> String {
+    match on {
+        Side::None => words.to_owned(),
+        on => format!("{words} ({})", side(on)),
+    }
+}
+
+/// The first letter small, unless the word is all capitals.
+pub fn lower(text: &str) -> String {
+    let mut letters = text.chars();
+    match (letters.next(), letters.next()) {
+        (Some(first), Some(second)) if !second.is_uppercase() => {
+            first.to_lowercase().collect::<String>() + &text[first.len_utf8()..]
+        }
+        _ => text.to_owned(),
+    }
+}
+
+/// The first letter large.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().collect::<String>() + letters.as_str()
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,0 +1,129 @@
+//! What every sheet reads: the adapted class, the settings and the library's words, with the clock
+//! and the people looked up.
+//!
+//! Invariant: a reading decides nothing; it finds what stands in the adapted class and says it.
+
+use jiff::civil::{Date, Time};
+
+use super::words::{breaths, clock, minutes, plural, side};
+use crate::adapted::{Adapted, Step, StudentPlan};
+use crate::library::Library;
+use crate::settings::Settings;
+use crate::words::{DemandId, Side, StudentId};
+
+/// An adapted class as the sheets look at it.
+pub(super) struct Reading<'a> {
+    /// The class.
+    pub adapted: &'a Adapted,
+    /// What the teacher set.
+    pub settings: &'a Settings,
+    /// Words and shapes.
+    pub library: &'a Library,
+    /// When the class starts, if that is planned.
+    pub start: Option<Time>,
+}
+
+impl<'a> Reading<'a> {
+    /// Reads the start of the class.
+    pub(super) fn new(adapted: &'a Adapted, settings: &'a Settings, library: &'a Library) -> Self {
+        let start = adapted.class.start.as_deref().and_then(|start| {
+            let (hour, minute) = start.split_once(':')?;
+            Time::new(hour.parse().ok()?, minute.parse().ok()?, 0, 0).ok()
+        });
+        Self {
+            adapted,
+            settings,
+            library,
+            start,
+        }
+    }
+
+    /// The clock at so many seconds from the start.
+    pub(super) fn at(&self, seconds: u32) -> String {
+        clock(self.start, seconds)
+    }
+
+    /// A student by id.
+    pub(super) fn student(&self, id: &StudentId) -> Option<&'a StudentPlan> {
+        self.adapted
+            .students
+            .iter()
+            .find(|student| student.id == *id)
+    }
+
+    /// Date and times.
+    pub(super) fn when(&self) -> String {
+        let date: Option<Date> = self.adapted.class.date.parse().ok();
+        let day = date.map_or_else(
+            || self.adapted.class.date.clone(),
+            |date| date.strftime("%A %-d %B %Y").to_string(),
+        );
+        let slot = self.adapted.class.slot_s;
+        match self.start {
+            Some(_) => format!("{day}, {} to {}", self.at(0), self.at(slot)),
+            None => format!("{day}, {}", minutes(slot)),
+        }
+    }
+
+    /// When a section ends, on the clock.
+    pub(super) fn section_end(&self, name: &str) -> String {
+        let after = self
+            .adapted
+            .steps
+            .iter()
+            .skip_while(|step| step.section != name)
+            .find(|step| step.section != name);
+        self.at(after.map_or(self.adapted.class.planned_s, |step| step.start_s))
+    }
+
+    /// Steps of each line, in order of the first.
+    pub(super) fn by_line(&self) -> Vec<(&'a Step, Vec<&'a Step>)> {
+        let mut lines: Vec<(&Step, Vec<&Step>)> = Vec::new();
+        for step in &self.adapted.steps {
+            match lines.iter_mut().find(|(first, _)| first.line == step.line) {
+                Some((_, steps)) => steps.push(step),
+                None => lines.push((step, vec![step])),
+            }
+        }
+        lines
+    }
+
+    /// Sides, breaths, rounds and the teacher’s note of a line.
+    pub(super) fn how(&self, first: &Step, steps: &[&Step]) -> String {
+        let mut parts = Vec::new();
+        let rounds = steps.iter().map(|step| step.round).max().unwrap_or(1);
+        if let Some(second) = steps
+            .iter()
+            .find(|step| step.taught.side != first.taught.side)
+        {
+            parts.push(format!(
+                "{}, then {}",
+                side(first.taught.side),
+                side(second.taught.side)
+            ));
+        } else if first.taught.side != Side::None {
+            parts.push(side(first.taught.side).to_owned());
+        }
+        parts.push(match first.breaths {
+            Some(number) => breaths(number),
+            None => minutes(first.hold_s),
+        });
+        if rounds > 1 {
+            parts.push(plural(
+                usize::try_from(rounds).unwrap_or(1),
+                "time",
+                "times",
+            ));
+        }
+        if let Some(note) = &first.note {
+            parts.push(note.clone());
+        }
+        parts.join(", ")
+    }
+
+    /// A demand in plain words.
+    pub(super) fn demand(&self, demand: &DemandId) -> String {
+        let known = self.library.demands.get(demand);
+        known.map_or_else(|| demand.to_string(), |demand| demand.words.clone())
+    }
+}

@@ -1,0 +1,245 @@
+//! What stands on the own page before the people: who comes, what changes, what to ask and set out.
+
+use std::collections::BTreeMap;
+
+use super::super::reading::Reading;
+use super::super::words::{counted, minutes, plural};
+use super::floor::Margin;
+use crate::adapted::AdviceKind;
+
+impl Reading<'_> {
+    pub(super) fn who(&self) -> String {
+        let there = |place: &str| {
+            self.adapted
+                .students
+                .iter()
+                .filter(|s| s.place == place)
+                .count()
+        };
+        let (room, video, later) = (there("room"), there("video"), there("recording"));
+        let mut parts = vec![format!("{} in the room", plural(room, "person", "people"))];
+        if video > 0 {
+            parts.push(format!("{video} on video"));
+        }
+        if later > 0 {
+            parts.push("a recording for people who watch later".to_owned());
+        }
+        let floor = self.adapted.steps.iter().any(|step| {
+            self.library
+                .postures
+                .get(&step.lead.posture)
+                .is_some_and(|p| p.level.is_floor())
+        });
+        let floor = if floor {
+            ""
+        } else {
+            " Nobody goes to the floor."
+        };
+        format!("{}.{floor}", parts.join(", "))
+    }
+
+    pub(super) fn summary(&self) -> Vec<String> {
+        let class = &self.adapted.class;
+        let sit_outs: Vec<String> = self
+            .adapted
+            .students
+            .iter()
+            .filter(|student| student.assignments.iter().any(|a| a.sit_out))
+            .map(|student| student.short_name.clone())
+            .collect();
+        let rest = match sit_outs.len() {
+            0 => "Nobody sits out.".to_owned(),
+            _ => format!("Sits out at a step: {}.", sit_outs.join(", ")),
+        };
+        let ends = match self.start {
+            Some(_) => format!("Ends {}.", self.at(class.adapted_s)),
+            None => format!("Lasts {}.", minutes(class.adapted_s)),
+        };
+        let mut summary = vec![format!("{ends} {}{rest}", self.rest_kept())];
+        summary.push(self.leads_changed());
+        summary.push(self.to_say());
+        summary.push(self.proof());
+        summary
+    }
+
+    fn rest_kept(&self) -> String {
+        let short = self
+            .adapted
+            .advice
+            .iter()
+            .find(|a| a.kind == AdviceKind::RestShort);
+        if let Some(short) = short {
+            return format!("{} ", short.text);
+        }
+        let rest = self.adapted.steps.iter().rev().find(|step| {
+            let posture = self.library.postures.get(&step.taught.posture);
+            posture.is_some_and(|p| p.purposes.get("rest").is_some_and(|&weight| weight >= 2))
+        });
+        rest.map_or_else(String::new, |rest| {
+            format!("The rest at the end keeps its {}. ", minutes(rest.hold_s))
+        })
+    }
+
+    fn leads_changed(&self) -> String {
+        let mut lines: BTreeMap<usize, bool> = BTreeMap::new();
+        let mut reasons: BTreeMap<String, usize> = BTreeMap::new();
+        for step in &self.adapted.steps {
+            let changed = step.lead.posture != step.taught.posture;
+            let first = lines.insert(step.line, changed).is_none();
+            if changed && first {
+                for cause in &step.lead.changed_because {
+                    *reasons.entry(self.demand(&cause.demand)).or_insert(0) += cause.students;
+                }
+            }
+        }
+        let changed: Vec<String> = lines
+            .iter()
+            .filter(|(_, changed)| **changed)
+            .map(|(line, _)| line.to_string())
+            .collect();
+        if changed.is_empty() {
+            return format!("You show all {} shapes as planned.", lines.len());
+        }
+        let mut reasons: Vec<(usize, String)> = reasons
+            .into_iter()
+            .map(|(reason, count)| (count, reason))
+            .collect();
+        reasons.sort_by(|a, b| b.cmp(a));
+        let reasons: Vec<String> = reasons
+            .into_iter()
+            .take(3)
+            .map(|(_, reason)| reason)
+            .collect();
+        let why = if reasons.is_empty() {
+            String::new()
+        } else {
+            format!(" ({})", reasons.join(", "))
+        };
+        format!(
+            "{} of {} lead shapes changed: {}{why}.",
+            changed.len(),
+            lines.len(),
+            changed.join(", ")
+        )
+    }
+
+    fn to_say(&self) -> String {
+        let (mut aloud, mut quiet, mut most) = (0, 0, 0);
+        for section in self.sections() {
+            for row in section.rows {
+                let here = row
+                    .beside
+                    .iter()
+                    .filter(|b| b.margin == Margin::Aloud)
+                    .count();
+                aloud += here;
+                most = most.max(here);
+                quiet += row
+                    .beside
+                    .iter()
+                    .filter(|b| b.margin == Margin::Quiet)
+                    .count();
+            }
+        }
+        match (aloud, quiet) {
+            (0, 0) => "Nothing to say beside the class itself.".to_owned(),
+            (0, quiet) => format!("Nothing extra to say aloud; {quiet} for a quiet word."),
+            (aloud, quiet) => format!(
+                "{} to say aloud, at most {most} at a step; {quiet} for a quiet word.",
+                plural(aloud, "choice", "choices")
+            ),
+        }
+    }
+
+    fn proof(&self) -> String {
+        let plan = &self.adapted.plan;
+        if plan.proved_optimal {
+            return "This is the least change to your class under your settings (proved)."
+                .to_owned();
+        }
+        let gap = plan.objective - plan.lower_bound;
+        let tenths = (gap * 1000).checked_div(plan.objective.max(1)).unwrap_or(0) + 1;
+        format!(
+            "Change to your class: within {}.{} % of the least.",
+            tenths / 10,
+            tenths % 10
+        )
+    }
+
+    pub(super) fn advice(&self) -> Vec<String> {
+        let wanted = |kind| {
+            matches!(
+                kind,
+                AdviceKind::OverTime
+                    | AdviceKind::ReplacePosture
+                    | AdviceKind::GroupLevels
+                    | AdviceKind::LongBout
+                    | AdviceKind::WrongClass
+            )
+        };
+        let mut advice: Vec<&crate::adapted::Advice> = self
+            .adapted
+            .advice
+            .iter()
+            .filter(|advice| wanted(advice.kind))
+            .collect();
+        advice.sort_by_key(|advice| advice.kind != AdviceKind::OverTime);
+        advice
+            .into_iter()
+            .map(|advice| advice.text.clone())
+            .collect()
+    }
+
+    /// One entry a person, in the order of their most pressing question.
+    pub(super) fn ask(&self) -> Vec<(String, Vec<String>)> {
+        let mut asked: Vec<(String, Vec<String>)> = Vec::new();
+        for ask in &self.adapted.ask {
+            let name = self
+                .student(&ask.student)
+                .map_or("", |student| student.name.as_str());
+            match asked.iter_mut().find(|(known, _)| known == name) {
+                Some((_, texts)) => texts.push(ask.text.clone()),
+                None => asked.push((name.to_owned(), vec![ask.text.clone()])),
+            }
+        }
+        asked
+    }
+
+    pub(super) fn short(&self) -> Vec<String> {
+        let line = |index: usize| self.adapted.steps.get(index.saturating_sub(1));
+        self.adapted
+            .short
+            .iter()
+            .map(|short| {
+                let at = line(short.step).map_or_else(String::new, |step| self.at(step.start_s));
+                format!(
+                    "{at}: {} for everyone, {} there. Instead: {}.",
+                    counted(short.needed, short.prop),
+                    short.stock,
+                    short.stand_in
+                )
+            })
+            .collect()
+    }
+
+    pub(super) fn say_once(&self) -> Vec<String> {
+        let mut say = self.settings.say_once.clone();
+        if say.is_empty() {
+            say.push("Rest whenever you like. Stop before it hurts. Come up slowly.".to_owned());
+        }
+        say
+    }
+
+    pub(super) fn next(&self) -> Vec<String> {
+        let mut next = Vec::new();
+        let names: Vec<String> = self.ask().into_iter().map(|(name, _)| name).collect();
+        if !names.is_empty() {
+            let before = match self.start {
+                Some(_) => format!("Before {}", self.at(0)),
+                None => "Before class".to_owned(),
+            };
+            next.push(format!("{before}: ask {}.", names.join(", ")));
+        }
+        next
+    }
+}

@@ -1,0 +1,112 @@
+//! The people of the own page, how strongly each thing is backed, and the stop signs.
+
+use super::super::reading::Reading;
+use super::super::words::capital;
+use crate::adapted::{Caution, CautionKind, State};
+use crate::words::Strength;
+
+/// A person on the own page.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PersonRow {
+    /// Short name.
+    pub short_name: String,
+    /// Name, with what they need to follow in brackets.
+    pub name: String,
+    /// What to know, each with the number of its note.
+    pub lines: Vec<(String, Option<usize>)>,
+}
+
+impl Reading<'_> {
+    pub(super) fn people(&self) -> (Vec<PersonRow>, Vec<String>) {
+        let mut notes: Vec<String> = Vec::new();
+        let mut rows = Vec::new();
+        for student in &self.adapted.students {
+            let mut lines: Vec<(String, Option<usize>)> = Vec::new();
+            match student.state {
+                State::NotAsked if student.place == "recording" => {
+                    lines.push(("Watches later: nobody can be asked.".to_owned(), None));
+                }
+                State::NotAsked => lines.push(("Not asked.".to_owned(), None)),
+                State::Declined => lines.push(("Would rather not say.".to_owned(), None)),
+                State::Told | State::Nothing => {}
+            }
+            for caution in self
+                .adapted
+                .cautions
+                .iter()
+                .filter(|c| c.student.as_ref() == Some(&student.id))
+            {
+                let shown = matches!(
+                    caution.kind,
+                    CautionKind::Watch | CautionKind::Guidance | CautionKind::Late
+                ) || (caution.kind == CautionKind::Reminder
+                    && caution.text.contains('“'));
+                if shown {
+                    let note = self.note(caution, &mut notes);
+                    lines.push((capital(&caution.text), Some(note)));
+                }
+            }
+            if let Some(note) = &student.note {
+                lines.push((note.clone(), None));
+            }
+            let mut facts = student.access.clone();
+            if student.place == "video" {
+                facts.push("video".to_owned());
+            }
+            match student.touch.as_str() {
+                "no" => facts.push("no touch".to_owned()),
+                "ask" => facts.push("ask before touch".to_owned()),
+                _ => {}
+            }
+            if lines.is_empty() && facts.is_empty() {
+                continue;
+            }
+            let name = match facts.as_slice() {
+                [] => student.name.clone(),
+                facts => format!("{} ({})", student.name, facts.join(", ")),
+            };
+            rows.push(PersonRow {
+                short_name: student.short_name.clone(),
+                name,
+                lines,
+            });
+        }
+        (rows, notes)
+    }
+
+    /// The number of a caution's note; the same backing has one note.
+    fn note(&self, caution: &Caution, notes: &mut Vec<String>) -> usize {
+        let source = caution
+            .source
+            .as_ref()
+            .and_then(|id| self.library.sources.get(id));
+        let text = match source {
+            Some(source) => format!("{}: {}", caution.strength.printed(), source.text),
+            None => match caution.strength {
+                Strength::CommonPractice => {
+                    "common practice: teachers’ usual care; no study looked up".to_owned()
+                }
+                Strength::Clinician => {
+                    "their clinician: own words, as told by the student".to_owned()
+                }
+                strength => strength.printed().to_owned(),
+            },
+        };
+        match notes.iter().position(|note| *note == text) {
+            Some(place) => place + 1,
+            None => {
+                notes.push(text);
+                notes.len()
+            }
+        }
+    }
+
+    pub(super) fn stop(&self) -> Vec<String> {
+        self.adapted
+            .cautions
+            .iter()
+            .filter(|caution| caution.kind == CautionKind::WarningSigns)
+            .map(|caution| caution.text.clone())
+            .collect()
+    }
+}
