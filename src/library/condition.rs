@@ -174,11 +174,13 @@ pub enum Fact {
     HandsBehind,
     /// A standing shape that is held without a change.
     Still,
+    /// The body stands on the shoulders with the neck bent under it (shoulderstand, plough).
+    StandsOnShoulders,
 }
 
 impl Fact {
     /// Every fact.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::BreathHeld,
         Self::BreathChanged(Grade::Some),
         Self::BreathChanged(Grade::Much),
@@ -193,6 +195,7 @@ impl Fact {
         Self::LookingUp,
         Self::HandsBehind,
         Self::Still,
+        Self::StandsOnShoulders,
     ];
 
     /// The word as written in files.
@@ -212,6 +215,7 @@ impl Fact {
             Self::LookingUp => "looking-up",
             Self::HandsBehind => "hands-behind",
             Self::Still => "still",
+            Self::StandsOnShoulders => "stands-on-shoulders",
         }
     }
 
