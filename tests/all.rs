@@ -1,9 +1,13 @@
 //! The one integration test binary; a module a subject.
 
 mod body;
+mod geometry;
 mod group;
+mod guidance;
 mod laws_group;
 mod library;
+mod outside;
+mod outside_ways;
 mod support {
     pub(crate) mod brute;
     pub(crate) mod instances;

@@ -283,7 +283,8 @@ impl Reader<'_> {
         );
         sided(
             M::ShoulderExtension,
-            &part(|s| s.elevation * (-s.forward).max(0.0)),
+            // An arm above the shoulder and a little behind the ear is raised, not drawn back.
+            &part(|s| s.elevation.min(180.0 - s.elevation) * (-s.forward).max(0.0)),
         );
         sided(
             M::ShoulderAbduction,
