@@ -92,21 +92,31 @@ impl Scene<'_> {
                     list.iter()
                         .any(|&other| candidates.list[other].shape() == shape)
                 };
-                let nobody = people.iter().all(Vec::is_empty);
                 Entry {
                     candidate: if shape == taught_shape {
                         0
                     } else {
                         commonest(&forms)
                     },
-                    anyone: shape != taught_shape
-                        && (offered(&candidates.free) || (nobody && offered(&candidates.kinder))),
+                    anyone: shape != taught_shape && offered(&candidates.free),
                     people,
                     spoken: false,
                 }
             })
             .collect();
         entries.sort_by_key(|entry| entry.candidate);
+        // Whoever takes it, one kinder shape is offered to those of whom nothing is known.
+        let kinder = |entry: &&mut Entry| {
+            let shape = candidates.list[entry.candidate].shape();
+            entry.candidate != 0
+                && candidates
+                    .kinder
+                    .iter()
+                    .any(|&other| candidates.list[other].shape() == shape)
+        };
+        if let Some(entry) = entries.iter_mut().find(kinder) {
+            entry.anyone = true;
+        }
         let lead = self.lead(line, &entries);
         self.speak(line, &mut entries, lead);
         Menu {

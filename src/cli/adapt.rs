@@ -43,7 +43,15 @@ pub(super) fn print(
             let sheet = sheets::teacher::sheet(&outcome.adapted, &inputs.settings, &inputs.library);
             Ok(sheets::text::teacher(&sheet, output::width(common)))
         }
-        (Format::Markdown | Format::Html | Format::Csv, SheetName::Teacher) => {
+        (Format::Html, SheetName::Teacher) => {
+            let sheet = sheets::teacher::sheet(&outcome.adapted, &inputs.settings, &inputs.library);
+            let print = sheets::html::Print {
+                large: common.large,
+                letter: common.paper == super::args::Paper::Letter,
+            };
+            Ok(sheets::teacher_html::html(&sheet, &inputs.library, print))
+        }
+        (Format::Markdown | Format::Csv, SheetName::Teacher) => {
             Err(output::no_such_form("The teacher’s sheet", "text or json"))
         }
     }

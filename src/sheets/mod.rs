@@ -2,11 +2,15 @@
 //!
 //! Invariant: sheets decide nothing; what they say stands in the adapted class or the settings.
 
+mod changes;
 pub mod figure;
+pub mod html;
 pub mod layout;
 pub mod posture;
 mod reading;
+mod sides;
 pub mod teacher;
+pub mod teacher_html;
 pub mod text;
 pub mod why;
 pub mod words;

@@ -54,6 +54,9 @@ pub const CLOSING: &str = "Rules keep shapes away from people; they never say a 
                            decide; their own clinician, local rules, your insurer’s terms and the \
                            limits of your training come first.";
 
+/// Whom a choice is for when nobody is named.
+pub const ANYONE: &str = "for anyone";
+
 /// Puts the sheet together.
 pub fn sheet(adapted: &Adapted, settings: &Settings, library: &Library) -> Sheet {
     let reading = Reading::new(adapted, settings, library);

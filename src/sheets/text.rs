@@ -99,9 +99,13 @@ fn people(out: &mut Vec<String>, sheet: &Sheet, most: usize) {
             .unwrap_or(2)
             + 4;
         for person in &sheet.people {
+            let name = match person.facts.as_slice() {
+                [] => person.name.clone(),
+                facts => format!("{} ({})", person.name, facts.join(", ")),
+            };
             out.extend(hanging(
                 &format!("  {}", person.short_name),
-                &person.name,
+                &name,
                 indent,
                 most,
             ));

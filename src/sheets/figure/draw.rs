@@ -247,35 +247,37 @@ impl Canvas {
         let scale = (room[0] / span[0]).min(room[1] / span[1]);
         let paper = Paper {
             low: self.low,
-            scale,
-            line_mm,
+            scale: scale * PER_MM,
+            line: line_mm * PER_MM,
         };
         let width = span[0] * scale + 2.0 * line_mm;
         let height = span[1] * scale + 2.0 * line_mm;
+        let (across, down) = (width * PER_MM, height * PER_MM);
         let role = match label {
             Label::Says(words) => format!("role=\"img\" aria-label=\"{}\"", escaped(words)),
             Label::Hidden => "aria-hidden=\"true\"".to_owned(),
         };
         let mut svg = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" {role} width=\"{width:.2}mm\" \
-             height=\"{height:.2}mm\" viewBox=\"0 0 {width:.2} {height:.2}\" stroke-linejoin=\"round\" \
-             stroke-linecap=\"round\">"
+             height=\"{height:.2}mm\" viewBox=\"0 0 {across:.0} {down:.0}\" stroke-linejoin=\"round\" \
+             stroke-linecap=\"round\" paint-order=\"stroke\">"
         );
         for mark in &self.marks {
             paper.draw(mark, &mut svg);
         }
-        let letter_mm = 9.0 * 0.3528;
+        let letter_size = 9.0 * MM_PER_POINT * PER_MM;
         for (letter, at) in letters {
             let [x, y] = paper.place(at);
             let text = format!(
-                "x=\"{x:.2}\" y=\"{:.2}\" font-family=\"Arial, Liberation Sans, Helvetica, sans-serif\" \
-                 font-weight=\"bold\" font-size=\"{letter_mm:.2}\" text-anchor=\"middle\"",
-                y + letter_mm * 0.36
+                "x=\"{x:.0}\" y=\"{:.0}\" font-family=\"Arial, Liberation Sans, Helvetica, sans-serif\" \
+                 font-weight=\"bold\" font-size=\"{letter_size:.1}\" text-anchor=\"middle\"",
+                y + letter_size * 0.36
             );
             push(
                 &mut svg,
                 format_args!(
-                    "<text {text} fill=\"#fff\" stroke=\"#fff\" stroke-width=\"0.9\">{letter}</text>"
+                    "<text {text} fill=\"#fff\" stroke=\"#fff\" stroke-width=\"{}\">{letter}</text>",
+                    0.9 * PER_MM
                 ),
             );
             push(
@@ -288,33 +290,37 @@ impl Canvas {
     }
 }
 
-/// From metres of the picture to millimetres of the paper.
+/// Units of the drawing in a millimetre: whole numbers are finer than a printer's dots and short.
+const PER_MM: f64 = 20.0;
+/// Millimetres in a point.
+const MM_PER_POINT: f64 = 25.4 / 72.0;
+
+/// From metres of the picture to units of the drawing.
 struct Paper {
     low: [f64; 2],
     scale: f64,
-    line_mm: f64,
+    line: f64,
 }
 
 impl Paper {
     fn place(&self, at: [f64; 2]) -> [f64; 2] {
-        [0, 1].map(|k| (at[k] - self.low[k]) * self.scale + self.line_mm)
+        [0, 1].map(|k| (at[k] - self.low[k]) * self.scale + self.line)
     }
 
     fn draw(&self, mark: &Mark, svg: &mut String) {
-        let line = self.line_mm;
+        let line = self.line;
         match mark {
             Mark::Shape { path, ink } => {
                 let (fill, stroke) = ink.colours();
                 let path = self.path(path);
-                // Outlined first, filled over it: seams inside the union vanish.
+                // The outline is painted first, the fill over it: seams inside the union vanish.
                 push(
                     svg,
                     format_args!(
-                        "<path d=\"{path}\" fill=\"{stroke}\" stroke=\"{stroke}\" stroke-width=\"{:.2}\"/>",
+                        "<path d=\"{path}\" fill=\"{fill}\" stroke=\"{stroke}\" stroke-width=\"{:.0}\"/>",
                         2.0 * line
                     ),
                 );
-                push(svg, format_args!("<path d=\"{path}\" fill=\"{fill}\"/>"));
             }
             Mark::Patch { path } => push(
                 svg,
@@ -325,7 +331,7 @@ impl Paper {
                 push(
                     svg,
                     format_args!(
-                        "<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"{:.2}\"/>",
+                        "<circle cx=\"{x:.0}\" cy=\"{y:.0}\" r=\"{:.0}\"/>",
                         radius * self.scale
                     ),
                 );
@@ -340,7 +346,7 @@ impl Paper {
                 push(
                     svg,
                     format_args!(
-                        "<ellipse cx=\"{x:.2}\" cy=\"{y:.2}\" rx=\"{a:.2}\" ry=\"{b:.2}\" transform=\"rotate({turn_deg:.1} {x:.2} {y:.2})\" fill=\"#fff\" stroke=\"#000\" stroke-width=\"{line:.2}\"/>"
+                        "<ellipse cx=\"{x:.0}\" cy=\"{y:.0}\" rx=\"{a:.0}\" ry=\"{b:.0}\" transform=\"rotate({turn_deg:.1} {x:.0} {y:.0})\" fill=\"#fff\" stroke=\"#000\" stroke-width=\"{line:.0}\"/>"
                     ),
                 );
             }
@@ -349,7 +355,7 @@ impl Paper {
                 push(
                     svg,
                     format_args!(
-                        "<path d=\"M{x1:.2} {y1:.2}L{x2:.2} {y2:.2}\" stroke=\"#000\" stroke-width=\"{line:.2}\"/>"
+                        "<path d=\"M{x1:.0} {y1:.0}L{x2:.0} {y2:.0}\" stroke=\"#000\" stroke-width=\"{line:.0}\"/>"
                     ),
                 );
             }
@@ -364,7 +370,7 @@ impl Paper {
                     for (place, &point) in points.iter().enumerate() {
                         let [x, y] = self.place(point);
                         let letter = if place == 0 { 'M' } else { 'L' };
-                        push(&mut path, format_args!("{letter}{x:.2} {y:.2}"));
+                        push(&mut path, format_args!("{letter}{x:.0} {y:.0}"));
                     }
                     path.push('Z');
                 }
@@ -379,20 +385,21 @@ impl Paper {
         let (a, b) = (self.place(a), self.place(b));
         let (ra, rb) = (ra * self.scale, rb * self.scale);
         let length = (b[0] - a[0]).hypot(b[1] - a[1]);
-        if length <= (ra - rb).abs() + 1e-6 {
+        let open = ((ra - rb) / length.max(1e-9)).clamp(-1.0, 1.0).acos();
+        // Where one circle reaches past the other by less than a unit, the larger is all there is.
+        if length <= (ra - rb).abs() || 2.0 * ra.max(rb) * open.sin() < 2.0 {
             let (at, r) = if ra >= rb { (a, ra) } else { (b, rb) };
             let (left, right) = (at[0] - r, at[0] + r);
             push(
                 path,
                 format_args!(
-                    "M{left:.2} {y:.2}A{r:.2} {r:.2} 0 1 0 {right:.2} {y:.2}A{r:.2} {r:.2} 0 1 0 {left:.2} {y:.2}Z",
+                    "M{left:.0} {y:.0}A{r:.0} {r:.0} 0 1 0 {right:.0} {y:.0}A{r:.0} {r:.0} 0 1 0 {left:.0} {y:.0}Z",
                     y = at[1]
                 ),
             );
             return;
         }
         let along = (b[1] - a[1]).atan2(b[0] - a[0]);
-        let open = ((ra - rb) / length).clamp(-1.0, 1.0).acos();
         let on =
             |at: [f64; 2], r: f64, angle: f64| [at[0] + r * angle.cos(), at[1] + r * angle.sin()];
         let (a1, b1) = (on(a, ra, along + open), on(b, rb, along + open));
@@ -402,7 +409,7 @@ impl Paper {
         push(
             path,
             format_args!(
-                "M{:.2} {:.2}L{:.2} {:.2}A{rb:.2} {rb:.2} 0 {large_b} 0 {:.2} {:.2}L{:.2} {:.2}A{ra:.2} {ra:.2} 0 {large_a} 0 {:.2} {:.2}Z",
+                "M{:.0} {:.0}L{:.0} {:.0}A{rb:.0} {rb:.0} 0 {large_b} 0 {:.0} {:.0}L{:.0} {:.0}A{ra:.0} {ra:.0} 0 {large_a} 0 {:.0} {:.0}Z",
                 a1[0], a1[1], b1[0], b1[1], b2[0], b2[1], a2[0], a2[1], a1[0], a1[1]
             ),
         );

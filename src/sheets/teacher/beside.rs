@@ -1,7 +1,10 @@
 //! The lines beside a step: what to fetch, say aloud, say in one ear, watch; and for whom.
 
+use super::super::changes::eased;
 use super::super::reading::Reading;
-use super::super::words::{counted, lower, side, with_side};
+use super::super::sides::{On, with_sides};
+use super::super::words::{counted, lower};
+use super::ANYONE;
 use super::floor::{Beside, Margin};
 use crate::adapted::{Assignment, Step, StudentPlan};
 use crate::words::{PostureId, Side, Verdict};
@@ -16,54 +19,69 @@ impl<'a> Reading<'a> {
             .iter()
             .filter(|fetch| steps.iter().any(|step| step.index == fetch.step));
         for fetch in fetched {
-            let text = format!("{}, {}", counted(fetch.number, fetch.prop), fetch.then);
-            lines.add(Margin::Fetch, text, None, None, Side::None);
+            let text = match fetch.then.as_str() {
+                // What is said nowhere is kept until it is needed again.
+                "keep it by you" => counted(fetch.number, fetch.prop),
+                then => format!("{}, {then}", counted(fetch.number, fetch.prop)),
+            };
+            lines.add(Margin::Fetch, &text, None);
         }
         for words in &first.or {
-            lines.add(Margin::Aloud, words.clone(), None, None, Side::None);
+            lines.add(Margin::Aloud, words, None);
         }
         for step in steps {
-            for option in &step.options {
-                let margin = if option.spoken {
-                    Margin::Aloud
-                } else {
-                    Margin::Quiet
-                };
-                let figure = Some((option.posture.clone(), option.side));
-                let mut open = false;
-                for id in &option.students {
-                    match self.student(id) {
-                        Some(student) if !student.confidential => {
-                            let name = student.short_name.clone();
-                            lines.add(
-                                margin,
-                                option.cue.clone(),
-                                Some(name),
-                                figure.clone(),
-                                step.taught.side,
-                            );
-                        }
-                        _ => open = true,
-                    }
-                }
-                if open || option.for_anyone {
-                    let name = "for anyone".to_owned();
-                    lines.add(margin, option.cue.clone(), Some(name), figure, Side::None);
-                }
-            }
-            for student in self
-                .adapted
-                .students
-                .iter()
-                .filter(|student| !student.confidential)
-            {
+            self.options(step, &mut lines);
+            for student in self.named() {
                 let assignment = student.assignments.get(step.index - 1);
                 if let Some(assignment) = assignment {
                     self.personal(student, assignment, step, &mut lines);
                 }
             }
         }
-        lines.finish(steps)
+        let two_sided = steps
+            .iter()
+            .any(|step| step.taught.side != first.taught.side);
+        lines.finish(two_sided)
+    }
+
+    /// Everyone who may be named beside a step.
+    fn named(&self) -> impl Iterator<Item = &'a StudentPlan> {
+        self.adapted
+            .students
+            .iter()
+            .filter(|student| !student.confidential)
+    }
+
+    fn options(&self, step: &Step, lines: &mut Lines) {
+        for option in &step.options {
+            let margin = if option.spoken {
+                Margin::Aloud
+            } else {
+                Margin::Quiet
+            };
+            let figure = Some((option.posture.clone(), option.side));
+            let on = On {
+                turn: step.taught.side,
+                body: Side::None,
+            };
+            let named: Vec<&StudentPlan> = self
+                .named()
+                .filter(|student| option.students.contains(&student.id))
+                .collect();
+            for student in &named {
+                let name = Some((student.short_name.clone(), on));
+                lines.add(margin, &option.cue, name).figure = figure.clone();
+            }
+            // What serves only somebody who is not to be named is there for anyone.
+            if option.for_anyone || named.is_empty() {
+                let everywhere = On {
+                    turn: Side::None,
+                    body: Side::None,
+                };
+                let name = Some((ANYONE.to_owned(), everywhere));
+                lines.add(margin, &option.cue, name).figure = figure;
+            }
+        }
     }
 
     /// Words for one person at one step: a rest, an easing, something to watch.
@@ -74,38 +92,20 @@ impl<'a> Reading<'a> {
         step: &Step,
         lines: &mut Lines,
     ) {
-        let name = || Some(student.short_name.clone());
+        let turn = step.taught.side;
+        let name = |body| Some((student.short_name.clone(), On { turn, body }));
         if assignment.sit_out {
             let posture = self.library.postures.get(&assignment.posture);
             let text = posture.map_or("pause as you are".to_owned(), |p| lower(&p.choice));
-            lines.add(
-                Margin::Quiet,
-                format!("rest: {text}"),
-                name(),
-                None,
-                step.taught.side,
-            );
+            lines.add(Margin::Quiet, &format!("rest: {text}"), name(Side::None));
+        }
+        for (words, body) in eased(assignment) {
+            lines.add(Margin::Quiet, words, name(body));
         }
         for finding in &assignment.verdicts {
-            let both = assignment
-                .verdicts
-                .iter()
-                .any(|other| other.demand == finding.demand && other.side != finding.side);
-            // On both sides of the body the side says nothing.
-            let side = finding
-                .side
-                .filter(|_| !both)
-                .map_or(Side::None, Side::from);
-            match (finding.verdict, &finding.easing) {
-                (Verdict::Ease, Some(words)) => {
-                    let text = with_side(words, side);
-                    lines.add(Margin::Quiet, text, name(), None, step.taught.side);
-                }
-                (Verdict::Watch, _) => {
-                    let text = with_side(&self.demand(&finding.demand), side);
-                    lines.add(Margin::Watch, text, name(), None, step.taught.side);
-                }
-                _ => {}
+            if finding.verdict == Verdict::Watch {
+                let body = super::super::changes::body_side(assignment, finding);
+                lines.add(Margin::Watch, &self.demand(&finding.demand), name(body));
             }
         }
     }
@@ -114,66 +114,73 @@ impl<'a> Reading<'a> {
 /// Lines beside one step, those that say the same merged.
 #[derive(Default)]
 struct Lines {
-    found: Vec<(Beside, Vec<(String, Side)>)>,
+    found: Vec<Found>,
+}
+
+/// What is said beside a step, and to whom on which side.
+struct Found {
+    margin: Margin,
+    words: String,
+    figure: Option<(PostureId, Side)>,
+    names: Vec<(String, On)>,
 }
 
 impl Lines {
-    fn add(
-        &mut self,
-        margin: Margin,
-        text: String,
-        name: Option<String>,
-        figure: Option<(PostureId, Side)>,
-        on: Side,
-    ) {
+    fn add(&mut self, margin: Margin, words: &str, name: Option<(String, On)>) -> &mut Found {
         let place = self
             .found
             .iter()
-            .position(|(b, _)| b.margin == margin && b.text == text);
+            .position(|found| found.margin == margin && found.words == words);
         let place = place.unwrap_or_else(|| {
-            self.found.push((
-                Beside {
-                    margin,
-                    text,
-                    names: Vec::new(),
-                    figure,
-                },
-                Vec::new(),
-            ));
+            self.found.push(Found {
+                margin,
+                words: words.to_owned(),
+                figure: None,
+                names: Vec::new(),
+            });
             self.found.len() - 1
         });
-        if let Some(name) = name {
-            let names = &mut self.found[place].1;
-            if !names.contains(&(name.clone(), on)) {
-                names.push((name, on));
-            }
+        let found = &mut self.found[place];
+        if let Some(name) = name
+            && !found.names.contains(&name)
+        {
+            found.names.push(name);
         }
+        found
     }
 
-    /// Sorted by margin; a choice that only one side needs says which.
-    fn finish(self, steps: &[&Step]) -> Vec<Beside> {
-        let both = steps
-            .iter()
-            .any(|step| step.taught.side != steps[0].taught.side);
+    /// Sorted by margin; who needs the same on the same sides stands behind one line.
+    fn finish(self, two_sided: bool) -> Vec<Beside> {
         let mut lines: Vec<Beside> = Vec::new();
-        for (beside, names) in self.found {
-            let sides: Vec<Side> = names.iter().map(|(_, on)| *on).collect();
-            let one_side = both
-                && !sides.is_empty()
-                && sides[0] != Side::None
-                && sides.iter().all(|on| *on == sides[0]);
-            let text = match one_side {
-                true => format!("on the {}: {}", side(sides[0]), lower(&beside.text)),
-                false => beside.text.clone(),
-            };
-            let mut short: Vec<String> = names.into_iter().map(|(name, _)| name).collect();
-            short.sort();
-            short.dedup();
-            lines.push(Beside {
+        for found in self.found {
+            let mut said: Vec<(String, Vec<String>)> = Vec::new();
+            let mut people: Vec<&String> = found.names.iter().map(|(name, _)| name).collect();
+            people.sort();
+            people.dedup();
+            // A choice is said once to all who take it; what eases a shape is said to each.
+            let together = found.figure.is_some();
+            for name in &people {
+                let on: Vec<On> = found
+                    .names
+                    .iter()
+                    .filter(|(other, _)| together || other == *name)
+                    .map(|(_, on)| *on)
+                    .collect();
+                let text = with_sides(&found.words, &on, two_sided);
+                match said.iter_mut().find(|(known, _)| *known == text) {
+                    Some((_, names)) => names.push((*name).clone()),
+                    None => said.push((text, vec![(*name).clone()])),
+                }
+            }
+            if people.is_empty() {
+                said.push((found.words.clone(), Vec::new()));
+            }
+            lines.extend(said.into_iter().map(|(text, names)| Beside {
+                margin: found.margin,
                 text,
-                names: short,
-                ..beside
-            });
+                names,
+                figure: found.figure.clone(),
+            }));
         }
         lines.sort_by_key(|line| line.margin);
         lines

@@ -1,8 +1,8 @@
 //! The people of the own page, how strongly each thing is backed, and the stop signs.
 
 use super::super::reading::Reading;
-use super::super::words::capital;
-use crate::adapted::{Caution, CautionKind, State};
+use super::super::words::{capital, lower};
+use crate::adapted::{Caution, CautionKind, State, StudentPlan};
 use crate::words::Strength;
 
 /// A person on the own page.
@@ -10,8 +10,12 @@ use crate::words::Strength;
 pub struct PersonRow {
     /// Short name.
     pub short_name: String,
-    /// Name, with what they need to follow in brackets.
+    /// Name.
     pub name: String,
+    /// What they need to follow, and about touch.
+    pub facts: Vec<String>,
+    /// The language that they speak, where it is not the sheet’s.
+    pub lang: Option<String>,
     /// What to know, each with the number of its note.
     pub lines: Vec<(String, Option<usize>)>,
 }
@@ -61,17 +65,34 @@ impl Reading<'_> {
             if lines.is_empty() && facts.is_empty() {
                 continue;
             }
-            let name = match facts.as_slice() {
-                [] => student.name.clone(),
-                facts => format!("{} ({})", student.name, facts.join(", ")),
-            };
+            if student.confidential {
+                lines.extend(self.privately(student).map(|line| (line, None)));
+            }
             rows.push(PersonRow {
                 short_name: student.short_name.clone(),
-                name,
+                name: student.name.clone(),
+                facts,
+                lang: speaks(&student.access),
                 lines,
             });
         }
         (rows, notes)
+    }
+
+    /// What a confidential person does otherwise: nowhere else is it said whose it is.
+    fn privately(&self, student: &StudentPlan) -> Option<String> {
+        let changes: Vec<String> = self
+            .changes(student)
+            .iter()
+            .map(|change| {
+                format!(
+                    "{} {}",
+                    self.at(change.start_s),
+                    lower(&change.does.join("; "))
+                )
+            })
+            .collect();
+        (!changes.is_empty()).then(|| format!("Beside the class: {}.", changes.join("; ")))
     }
 
     /// The number of a caution's note; the same backing has one note.
@@ -109,4 +130,10 @@ impl Reading<'_> {
             .map(|caution| caution.text.clone())
             .collect()
     }
+}
+
+/// The code of the language that somebody speaks, if it is told.
+fn speaks(access: &[String]) -> Option<String> {
+    let code = access.iter().find_map(|one| one.strip_prefix("speaks: "))?;
+    Some(code.to_owned())
 }

@@ -1,0 +1,119 @@
+//! What one person does otherwise than what is shown, line by line: for their card and, for a
+//! confidential person, for the teacher's own page.
+//!
+//! Invariant: nothing of anybody else.
+
+use super::reading::Reading;
+use super::sides::{On, with_sides};
+use super::words::capital;
+use crate::adapted::{Assignment, Finding, Step, StudentPlan};
+use crate::words::{PostureId, Side, Verdict};
+
+/// A line that somebody does otherwise.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Change {
+    /// Seconds from the start.
+    pub start_s: u32,
+    /// The section's name.
+    pub section: String,
+    /// The shape that everyone is shown.
+    pub shown: String,
+    /// What they do, with its sides; the first is the shape, where it is another.
+    pub does: Vec<String>,
+    /// Whether they do another shape on every turn, one that can be named.
+    pub another: bool,
+    /// The shape and side that they do.
+    pub figure: (PostureId, Side),
+}
+
+impl Reading<'_> {
+    /// Every line that a person does otherwise, in order of the class.
+    pub(super) fn changes(&self, student: &StudentPlan) -> Vec<Change> {
+        self.by_line()
+            .into_iter()
+            .filter_map(|(first, steps)| self.change(student, first, &steps))
+            .collect()
+    }
+
+    fn change(&self, student: &StudentPlan, first: &Step, steps: &[&Step]) -> Option<Change> {
+        let mut said: Vec<(String, Vec<On>)> = Vec::new();
+        let mut note = |words: &str, on: On| match said.iter_mut().find(|(known, _)| known == words)
+        {
+            Some((_, all)) => all.push(on),
+            None => said.push((words.to_owned(), vec![on])),
+        };
+        let (mut figure, mut others) = (None, 0);
+        for step in steps {
+            let assignment = student.assignments.get(step.index - 1)?;
+            let turn = step.taught.side;
+            let shown =
+                assignment.posture == step.lead.posture && assignment.side == step.lead.side;
+            if !shown {
+                let on = On {
+                    turn,
+                    body: Side::None,
+                };
+                note(&self.choice(assignment), on);
+                others += 1;
+            }
+            let mut changed = !shown;
+            for (words, body) in eased(assignment) {
+                note(words, On { turn, body });
+                changed = true;
+            }
+            if changed && figure.is_none() {
+                figure = Some((assignment.posture.clone(), assignment.side));
+            }
+        }
+        let two_sided = steps
+            .iter()
+            .any(|step| step.taught.side != first.taught.side);
+        Some(Change {
+            start_s: first.start_s,
+            section: first.section.clone(),
+            shown: first.lead.name.clone(),
+            does: said
+                .iter()
+                .map(|(words, on)| capital(&with_sides(words, on, two_sided)))
+                .collect(),
+            another: others == steps.len() && said.iter().any(|(_, on)| on.len() == others),
+            figure: figure?,
+        })
+    }
+
+    /// The words of the shape that somebody is given.
+    fn choice(&self, assignment: &Assignment) -> String {
+        let posture = self.library.postures.get(&assignment.posture);
+        match (posture, assignment.sit_out) {
+            (Some(posture), false) => posture.choice.clone(),
+            (Some(posture), true) => format!("Rest: {}", super::words::lower(&posture.choice)),
+            (None, _) => "Pause as you are".to_owned(),
+        }
+    }
+}
+
+/// The words that ease a shape for its person, and the side of the body that they are about.
+pub(super) fn eased(assignment: &Assignment) -> Vec<(&str, Side)> {
+    let mut found: Vec<(&str, Side)> = Vec::new();
+    for finding in &assignment.verdicts {
+        if let (Verdict::Ease, Some(words)) = (finding.verdict, &finding.easing) {
+            let one = (words.as_str(), body_side(assignment, finding));
+            if !found.contains(&one) {
+                found.push(one);
+            }
+        }
+    }
+    found
+}
+
+/// The side of the body that a finding is about: none where the same falls on both.
+pub(super) fn body_side(assignment: &Assignment, finding: &Finding) -> Side {
+    let both = assignment
+        .verdicts
+        .iter()
+        .any(|other| other.demand == finding.demand && other.side != finding.side);
+    finding
+        .side
+        .filter(|_| !both)
+        .map_or(Side::None, Side::from)
+}
