@@ -14,3 +14,4 @@ mod support {
 }
 mod cases;
 mod input;
+mod outline;

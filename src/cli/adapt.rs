@@ -26,7 +26,7 @@ pub(super) fn run(
         output::file(path, &output::json(&outcome.instance)?)?;
     }
     output::result(&print(&outcome, &inputs, sheet, common)?, common)?;
-    let needs = common.strict && needs_teacher(&outcome.adapted);
+    let needs = common.strict && (needs_teacher(&outcome.adapted) || !inputs.asks.is_empty());
     Ok(if needs { Ended::Needs } else { Ended::Done })
 }
 

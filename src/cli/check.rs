@@ -3,13 +3,15 @@
 use std::path::Path;
 
 use super::args::{Common, Format, Planning};
-use super::meant::{inputs, library};
+use super::meant::{Inputs, as_read, library};
 use super::{Ended, Stopped, output};
 use crate::adapted::Adapted;
+use crate::input::reading::{Reading, is_outline};
 use crate::library::Library;
 use crate::library::check::LibraryReport;
 use crate::sheets::layout::hanging;
 use crate::sheets::words::{minutes, plural};
+use crate::sheets::{class_yaml, understood};
 
 pub(super) fn run(
     class: Option<&Path>,
@@ -27,12 +29,13 @@ pub(super) fn run(
             (about_library(&library, most, &mut out), 0)
         }
         Some(path) => {
-            let inputs = inputs(path, planning, common)?;
+            let inputs = as_read(path, planning, common)?;
             let lines = inputs.class.lines().count();
             let about = format!(
-                "{}, {}; every name is known",
+                "{}, {}; {}",
                 plural(lines, "step", "steps"),
-                minutes(inputs.class.slot_s)
+                minutes(inputs.class.slot_s),
+                how_far(&inputs)
             );
             out.extend(hanging(&path.display().to_string(), &about, 22, most));
             let mut asks = Vec::new();
@@ -47,6 +50,10 @@ pub(super) fn run(
                 out.extend(hanging(&path.display().to_string(), &about, 22, most));
             }
             let report = about_library(&inputs.library, most, &mut out);
+            out.extend(about_class(&inputs, most));
+            if let Some(file) = &common.output {
+                checked_form(path, file, &inputs)?;
+            }
             if !asks.is_empty() {
                 out.push(String::new());
                 out.push("Ask before class:".to_owned());
@@ -54,12 +61,79 @@ pub(super) fn run(
             for (line, what) in &asks {
                 out.extend(hanging(&format!("  line {line}"), what, 13, most));
             }
-            (report, asks.len())
+            (report, asks.len() + inputs.asks.len() + inputs.unread.len())
         }
     };
-    output::result(&(out.join("\n") + "\n"), common)?;
+    let text = out.join("\n") + "\n";
+    match class {
+        // The file asked for is the class in its checked form.
+        Some(_) => output::screen(&text)?,
+        None => output::result(&text, common)?,
+    }
     let wrong = !report.faults.is_empty() || (common.strict && asks > 0);
     Ok(if wrong { Ended::Needs } else { Ended::Done })
+}
+
+/// How far a class was understood, in a few words.
+fn how_far(inputs: &Inputs) -> String {
+    let mut told = Vec::new();
+    if !inputs.unread.is_empty() {
+        let places = plural(inputs.unread.len(), "place", "places");
+        told.push(format!("{places} not understood"));
+    }
+    if !inputs.asks.is_empty() {
+        let things = plural(inputs.asks.len(), "thing", "things");
+        told.push(format!("{things} to confirm, marked ?"));
+    }
+    if told.is_empty() {
+        "every name is known".to_owned()
+    } else {
+        told.join("; ")
+    }
+}
+
+/// How each line was understood, and what was not.
+fn about_class(inputs: &Inputs, most: usize) -> Vec<String> {
+    let reading = reading(inputs);
+    let mut out = understood::lines(&reading, &inputs.library, &inputs.settings, most);
+    let whole = understood::of_the_whole(&reading.asks);
+    if !whole.is_empty() {
+        out.push(String::new());
+    }
+    for words in whole {
+        out.extend(hanging("?", &words, 2, most));
+    }
+    if !reading.unread.is_empty() {
+        out.push(String::new());
+        out.push("Not understood, and left out:".to_owned());
+    }
+    for problem in &reading.unread {
+        out.push(String::new());
+        out.push(problem.to_string());
+    }
+    out
+}
+
+fn reading(inputs: &Inputs) -> Reading {
+    Reading {
+        class: inputs.class.clone(),
+        asks: inputs.asks.clone(),
+        unread: inputs.unread.clone(),
+    }
+}
+
+/// Writes the class in its checked form, never over the file it came from.
+fn checked_form(class: &Path, file: &Path, inputs: &Inputs) -> Result<(), Stopped> {
+    let name = file.display().to_string();
+    if is_outline(&name) || file == class {
+        return Err(Stopped::Usage(format!(
+            "-o {name}: the checked form is a class plan in YAML. Give it a name of its own that \
+             ends in .yaml.   [checked-form-name]"
+        )));
+    }
+    let text = class_yaml::file(&reading(inputs), &inputs.library);
+    output::file(file, &text)?;
+    output::message(&format!("Written: {name}"))
 }
 
 fn about_library(library: &Library, most: usize, out: &mut Vec<String>) -> LibraryReport {

@@ -34,6 +34,8 @@ pub(super) fn run(common: &Common) -> Result<Ended, Stopped> {
     let inputs = Inputs {
         library,
         class,
+        asks: Vec::new(),
+        unread: Vec::new(),
         roster,
         stock,
         settings: crate::settings::Settings::default(),

@@ -4,14 +4,16 @@ use std::path::Path;
 
 use jiff::civil::Date;
 
-use super::Stopped;
 use super::args::{Common, Planning};
+use super::{Stopped, output};
 use crate::adapt::Task;
 use crate::class::ClassPlan;
 use crate::group::solve::Limit;
+use crate::input::outline::Ask;
+use crate::input::reading::Reading;
 use crate::input::{self, text::read_file};
 use crate::library::Library;
-use crate::problem::Problems;
+use crate::problem::{Problem, Problems};
 use crate::roster::Roster;
 use crate::settings::{PropStock, Settings};
 
@@ -21,6 +23,10 @@ pub(super) struct Inputs {
     pub library: Library,
     /// The class.
     pub class: ClassPlan,
+    /// What was read into an outline without being written just so.
+    pub asks: Vec<Ask>,
+    /// Words of an outline that were not understood and are left out.
+    pub unread: Vec<Problem>,
     /// Who is coming; without a file, one person of whom nothing is known.
     pub roster: Roster,
     /// The cupboard.
@@ -64,11 +70,39 @@ pub(super) fn library(common: &Common) -> Result<Library, Stopped> {
     })
 }
 
-/// Reads the files of a planning command.
+/// Reads the files of a planning command, and says what was read into an outline.
+///
+/// # Errors
+/// Every problem of every file; also words of an outline that were not understood, as nothing is
+/// planned without them.
+pub(super) fn inputs(
+    class: &Path,
+    planning: &Planning,
+    common: &Common,
+) -> Result<Inputs, Stopped> {
+    let inputs = as_read(class, planning, common)?;
+    if !inputs.unread.is_empty() {
+        let mut problems = Problems::default();
+        problems.extend(inputs.unread);
+        return Err(problems.into());
+    }
+    let confirm = crate::sheets::understood::to_confirm(&inputs.asks);
+    if !confirm.is_empty() {
+        output::message(&format!(
+            "To confirm, in {}:\n  {}\nAll of it: kindfold check {}\n",
+            class.display(),
+            confirm.join("\n  "),
+            class.display()
+        ))?;
+    }
+    Ok(inputs)
+}
+
+/// Reads the files of a planning command as far as they can be understood.
 ///
 /// # Errors
 /// Every problem of every file.
-pub(super) fn inputs(
+pub(super) fn as_read(
     class: &Path,
     planning: &Planning,
     common: &Common,
@@ -76,7 +110,7 @@ pub(super) fn inputs(
     let library = library(common)?;
     let mut problems = Problems::default();
     let text = |path: &Path| read_file(path).map_err(|problem| vec![problem]);
-    let class = text(class).and_then(|source| input::class::read(source, &library));
+    let class = text(class).and_then(|source| input::reading::read(source, &library));
     let roster = planning
         .roster
         .as_deref()
@@ -98,7 +132,11 @@ pub(super) fn inputs(
         Err(stopped) if problems.is_empty() => return Err(stopped),
         Err(_) => None,
     };
-    let class = problems.or(class)?;
+    let Reading {
+        class,
+        asks,
+        unread,
+    } = problems.or(class)?;
     let today = jiff::ZonedDateTime::now().date();
     let written = typed.or(class.date);
     Ok(Inputs {
@@ -111,6 +149,8 @@ pub(super) fn inputs(
         max_options: planning.max_options,
         limit: planning.seconds.map_or(Limit::default(), Limit::Seconds),
         class,
+        asks,
+        unread,
     })
 }
 

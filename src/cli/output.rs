@@ -16,15 +16,21 @@ pub(super) fn result(text: &str, common: &Common) -> Result<(), Stopped> {
             file(path, text)?;
             message(&format!("Written: {}", path.display()))
         }
-        None => {
-            let mut out = std::io::stdout().lock();
-            let written = out.write_all(text.as_bytes()).and_then(|()| out.flush());
-            written.map_err(|cause| Stopped::Output {
-                path: "standard output".into(),
-                cause,
-            })
-        }
+        None => screen(text),
     }
+}
+
+/// Writes to standard output.
+///
+/// # Errors
+/// [`Stopped::Output`] when it cannot be written.
+pub(super) fn screen(text: &str) -> Result<(), Stopped> {
+    let mut out = std::io::stdout().lock();
+    let written = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    written.map_err(|cause| Stopped::Output {
+        path: "standard output".into(),
+        cause,
+    })
 }
 
 /// Writes a whole file that only its owner can read: beside, flushed, then renamed.

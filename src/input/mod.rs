@@ -7,8 +7,10 @@
 pub mod class;
 mod days;
 pub mod folder;
+pub mod outline;
 pub mod places;
 pub mod props;
+pub mod reading;
 pub mod roster;
 pub mod settings;
 pub mod suggest;

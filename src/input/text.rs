@@ -305,7 +305,8 @@ impl Source {
 
 /// Bytes of a run of words: up to a sign that YAML gives a meaning, or the end.
 fn run_length(text: &str) -> usize {
-    let mut before = ' ';
+    // The first sign never ends its own run, so that a run is never empty.
+    let mut before = 'x';
     for (at, c) in text.char_indices() {
         let next = text[at + c.len_utf8()..].chars().next().unwrap_or(' ');
         let ends = match c {
@@ -402,6 +403,13 @@ mod tests {
         let source = source("note: sore knee, since May: bad \"all of it");
         let line = line(&source, 0..0, false, &[]);
         assert_eq!(line.after, "note: ····, ····: ····");
+    }
+
+    #[test]
+    fn a_hash_inside_a_word_ends() {
+        let source = source("a ,!#b: c");
+        let line = line(&source, 0..1, true, &[]);
+        assert_eq!(line.after, "···· ,!····: ····");
     }
 
     #[test]

@@ -8,7 +8,7 @@ pub mod condition;
 pub mod demand;
 pub mod graph;
 mod load;
-mod names;
+pub mod names;
 pub mod posture;
 pub mod rule;
 pub mod scene;

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::Library;
 use super::load::Entry;
-use super::posture::{Names, Posture};
+use super::posture::{Names, Posture, Spelling};
 use crate::input::suggest::{fold, fold_loosely, near};
 use crate::problem::Code;
 use crate::words::PostureId;
@@ -43,8 +43,17 @@ pub(super) fn names(
             .chain(&posture.sanskrit)
             .map(String::as_str);
         for name in told.chain([id]) {
+            if name != id {
+                names.spellings.push(spelling(name, &posture.id, false));
+            }
             let strict = owner(&mut names.owners, fold(name), &posture.id);
-            let loose = owner(&mut names.loosely, fold_loosely(name), &posture.id);
+            // Loosely folded, “warrior” would be “Warrior I”: a numeral is no spelling.
+            let numbered = ends_in_numeral(name) && !posture.sanskrit.iter().any(|own| own == name);
+            let loose = if numbered {
+                None
+            } else {
+                owner(&mut names.loosely, fold_loosely(name), &posture.id)
+            };
             if let Some(owner) = strict.or(loose) {
                 entry.field.key_problem(
                     Code::NameTwice,
@@ -57,6 +66,11 @@ pub(super) fn names(
     names
 }
 
+fn ends_in_numeral(name: &str) -> bool {
+    let last = name.rsplit([' ', '-']).next().unwrap_or("");
+    matches!(last.to_lowercase().as_str(), "i" | "ii" | "iii")
+}
+
 /// Takes a key for a posture; gives back the other posture that owns it.
 fn owner(
     owners: &mut BTreeMap<String, PostureId>,
@@ -67,39 +81,213 @@ fn owner(
     (owner != id).then(|| owner.clone())
 }
 
+/// A spelling of a name, ready to be compared.
+pub(super) fn spelling(name: &str, posture: &PostureId, short: bool) -> Spelling {
+    let key = fold(name);
+    Spelling {
+        letters: letters(&key),
+        words: words(name),
+        name: name.to_owned(),
+        key,
+        posture: posture.clone(),
+        short,
+    }
+}
+
+/// Words of a name, folded and loosely folded.
+fn words(name: &str) -> Vec<(String, String)> {
+    name.split(|c: char| c.is_whitespace() || "-–—/(),".contains(c))
+        .map(|word| (fold(word), fold_loosely(word)))
+        .filter(|(word, _)| !word.is_empty())
+        .collect()
+}
+
+/// Which letters a key has, a bit each.
+fn letters(key: &str) -> u64 {
+    key.chars()
+        .fold(0, |bits, c| bits | 1_u64 << (u32::from(c) % 64))
+}
+
+/// How many slips a name of so many letters may hold and still be read (our choice: one in six
+/// letters, so that no two names of the catalogue are mistaken for each other).
+fn slips(length: usize) -> usize {
+    match length {
+        0..=3 => 0,
+        4..=6 => 1,
+        7..=11 => 2,
+        _ => 3,
+    }
+}
+
+/// What a name that somebody typed stands for.
+#[derive(Clone, Debug)]
+pub enum Sought<'l> {
+    /// The posture's name, its id, or a short name with one meaning.
+    Named(&'l Posture),
+    /// One posture is meant by all signs: a slip, a part of the name, a loose word.
+    Likely(&'l Posture),
+    /// A loose word that may mean one of these, the likeliest first.
+    Loose(Vec<&'l Posture>),
+    /// One of these, none likelier than the others.
+    Several(Vec<&'l Posture>),
+    /// None.
+    Unknown,
+}
+
 impl Library {
-    /// The posture of an id or a name, English or Sanskrit, with or without diacritics.
+    /// The posture of an id or a name, English or Sanskrit, with or without diacritics, or of a
+    /// short name with one meaning.
     pub fn find(&self, name: &str) -> Option<&Posture> {
-        let owner = self.names.owners.get(&fold(name));
-        let owner = owner.or_else(|| self.names.loosely.get(&fold_loosely(name)))?;
-        self.postures.get(owner).filter(|posture| !posture.is_part)
+        let key = fold(name);
+        let owner = self.names.owners.get(&key);
+        let owner = owner
+            .or_else(|| self.names.loosely.get(&fold_loosely(name)))
+            .or_else(|| self.names.short.get(&key))?;
+        self.listed(owner)
     }
 
-    /// Postures whose names hold every word, in order of their names; all without words.
-    pub fn search(&self, words: &[String]) -> Vec<&Posture> {
-        let wanted: Vec<String> = words
-            .iter()
-            .flat_map(|word| word.split_whitespace())
-            .map(fold)
-            .collect();
-        let holds = |posture: &&Posture| {
-            let all: Vec<String> = posture
-                .names
-                .iter()
-                .chain(&posture.sanskrit)
-                .flat_map(|name| name.split_whitespace().map(fold).collect::<Vec<_>>())
-                .collect();
-            wanted
-                .iter()
-                .all(|word| all.iter().any(|part| part.starts_with(word.as_str())))
+    /// The posture of a name as people jot it: a name, one in the plural, a part of one, a loose
+    /// word, or one with a slip in it.
+    pub fn seek(&self, name: &str) -> Sought<'_> {
+        if let Some(posture) = self.named(name) {
+            return Sought::Named(posture);
+        }
+        match self.perhaps(name).as_slice() {
+            [] => {}
+            [one] => return Sought::Likely(one),
+            many => return Sought::Loose(many.to_vec()),
+        }
+        for step in [Self::holding, Self::slipped] {
+            match step(self, name).as_slice() {
+                [] => {}
+                [one] => return Sought::Likely(one),
+                many => return Sought::Several(many.to_vec()),
+            }
+        }
+        Sought::Unknown
+    }
+
+    /// The posture of a name, or of one in the plural.
+    pub fn named(&self, name: &str) -> Option<&Posture> {
+        self.find(name)
+            .or_else(|| singular(name).and_then(|one| self.find(&one)))
+    }
+
+    /// The postures that a loose word may stand for, likeliest first.
+    pub fn perhaps(&self, word: &str) -> Vec<&Posture> {
+        let ids = self.names.perhaps.get(&fold(word)).or_else(|| {
+            let one = singular(word)?;
+            self.names.perhaps.get(&fold(&one))
+        });
+        ids.into_iter()
+            .flatten()
+            .filter_map(|id| self.listed(id))
+            .collect()
+    }
+
+    /// The postures of whose name these are words, each whole or its beginning: those with the
+    /// fewest other words in the name, plain shapes before their forms; none when they are many.
+    fn holding(&self, name: &str) -> Vec<&Posture> {
+        const FEW: usize = 6;
+        let typed = words(name);
+        let telling = typed.iter().any(|(word, _)| word.chars().count() >= 4);
+        if !telling || typed.len() > 8 {
+            return Vec::new();
+        }
+        let mut found: Vec<(usize, &Posture)> = Vec::new();
+        for spelling in self.names.spellings.iter().filter(|one| !one.short) {
+            if !holds(&spelling.words, &typed) {
+                continue;
+            }
+            let Some(posture) = self.listed(&spelling.posture) else {
+                continue;
+            };
+            let other = spelling.words.len() - typed.len().min(spelling.words.len());
+            found.push((other, posture));
+        }
+        let rank = |&(other, posture): &(usize, &Posture)| (other, posture.based_on.is_some());
+        let Some(best) = found.iter().map(rank).min() else {
+            return Vec::new();
         };
-        let mut found: Vec<&Posture> = self
+        found.retain(|one| rank(one) == best);
+        let mut seen = std::collections::BTreeSet::new();
+        let nearest = found.into_iter().map(|(_, posture)| posture);
+        let nearest: Vec<&Posture> = nearest.filter(|one| seen.insert(&one.id)).collect();
+        if nearest.len() > FEW {
+            Vec::new()
+        } else {
+            nearest
+        }
+    }
+
+    /// The postures whose names are this one with the fewest slips, if few enough.
+    fn slipped(&self, name: &str) -> Vec<&Posture> {
+        let key = fold(name);
+        let length = key.chars().count();
+        let mut most = slips(length);
+        if most == 0 || length > 60 {
+            return Vec::new();
+        }
+        let bits = letters(&key);
+        let mut best: Vec<&PostureId> = Vec::new();
+        for spelling in &self.names.spellings {
+            let apart = (spelling.letters ^ bits).count_ones() as usize;
+            let longer = spelling.key.chars().count().abs_diff(length);
+            // In the shortest names only two letters may have changed places: “tere”, never “free”.
+            let swapped = length > 4 || apart == 0;
+            if longer > most || apart > 2 * most || !swapped {
+                continue;
+            }
+            let distance = strsim::osa_distance(&key, &spelling.key);
+            if distance < most || (distance == most && best.is_empty()) {
+                most = distance;
+                best.clear();
+            }
+            if distance == most && !best.contains(&&spelling.posture) {
+                best.push(&spelling.posture);
+            }
+        }
+        best.into_iter().filter_map(|id| self.listed(id)).collect()
+    }
+
+    fn listed(&self, id: &PostureId) -> Option<&Posture> {
+        self.postures.get(id).filter(|posture| !posture.is_part)
+    }
+
+    /// Postures for words, the likeliest first: the one of that name, those that a loose word may
+    /// stand for, and those whose names hold every word, plain shapes before their forms; when
+    /// there is none, near ones. All in order of their names without words.
+    pub fn search(&self, wanted: &[String]) -> Vec<&Posture> {
+        let phrase = wanted.join(" ");
+        let mut all: Vec<&Posture> = self
             .postures
             .values()
             .filter(|posture| !posture.is_part)
-            .filter(holds)
             .collect();
-        found.sort_by_key(|posture| posture.name().to_lowercase());
+        all.sort_by_key(|posture| posture.name().to_lowercase());
+        let typed = words(&phrase);
+        if typed.is_empty() {
+            return all;
+        }
+        let mut found: Vec<&Posture> = self.named(&phrase).into_iter().collect();
+        found.extend(self.perhaps(&phrase));
+        let holding = all.iter().filter(|posture| {
+            let names = posture.names.iter().chain(&posture.sanskrit);
+            let told: Vec<_> = names.flat_map(|name| words(name)).collect();
+            holds(&told, &typed)
+        });
+        let (plain, forms): (Vec<&Posture>, Vec<&Posture>) =
+            holding.partition(|posture| posture.based_on.is_none());
+        found.extend(plain.into_iter().chain(forms));
+        if found.is_empty() {
+            found.extend(self.slipped(&phrase));
+        }
+        if found.is_empty() {
+            let near = self.suggest(&phrase, 5);
+            found.extend(near.into_iter().filter_map(|name| self.find(name)));
+        }
+        let mut seen = std::collections::BTreeSet::new();
+        found.retain(|posture| seen.insert(&posture.id));
         found
     }
 
@@ -113,4 +301,30 @@ impl Library {
             .map(String::as_str);
         near(name, names, most)
     }
+}
+
+/// Whether every typed word is a word of a name or begins one. Words of one or two letters are
+/// whole words, so that “i” is not “in”.
+fn holds(told: &[(String, String)], typed: &[(String, String)]) -> bool {
+    typed.iter().all(|(word, loose)| {
+        let short = word.chars().count() < 3;
+        told.iter().any(|(part, loose_part)| {
+            part == word
+                || (!short
+                    && (part.starts_with(word.as_str()) || loose_part.starts_with(loose.as_str())))
+        })
+    })
+}
+
+/// A name in the singular: each word without its last s.
+fn singular(name: &str) -> Option<String> {
+    let one: Vec<&str> = name
+        .split_whitespace()
+        .map(|word| match word.strip_suffix(['s', 'S']) {
+            Some(one) if one.chars().count() >= 3 && !one.ends_with(['s', 'S', '’', '\'']) => one,
+            _ => word,
+        })
+        .collect();
+    let one = one.join(" ");
+    (one != name).then_some(one)
 }

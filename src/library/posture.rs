@@ -139,6 +139,29 @@ pub struct Names {
     pub owners: BTreeMap<String, PostureId>,
     /// Loosely folded key, which English spellings of Sanskrit share, to the same.
     pub loosely: BTreeMap<String, PostureId>,
+    /// Short names with one meaning, folded (`data/short-names.yaml`).
+    pub short: BTreeMap<String, PostureId>,
+    /// Loose words, folded, with the postures that they may stand for, likeliest first.
+    pub perhaps: BTreeMap<String, Vec<PostureId>>,
+    /// Every spelling, for near words.
+    pub spellings: Vec<Spelling>,
+}
+
+/// One way to write a posture's name, ready to be compared with what somebody typed.
+#[derive(Clone, Debug)]
+pub struct Spelling {
+    /// The name as the library writes it.
+    pub name: String,
+    /// Its folded key.
+    pub key: String,
+    /// Which letters the key has, a bit each: far keys are told apart at once.
+    pub letters: u64,
+    /// Its words, folded and loosely folded.
+    pub words: Vec<(String, String)>,
+    /// Whose name it is.
+    pub posture: PostureId,
+    /// Whether it is a short name.
+    pub short: bool,
 }
 
 impl super::Library {

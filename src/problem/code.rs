@@ -82,6 +82,8 @@ codes! {
     UnknownProp = "unknown-prop",
     /// A name that no posture has.
     UnknownPosture = "unknown-posture",
+    /// Words of an outline that are no posture and nothing else that is known.
+    NotUnderstood = "not-understood",
     /// An id that the library has not.
     UnknownId = "unknown-id",
     /// A shape that cannot be read: an unknown hinge, patch or surface.

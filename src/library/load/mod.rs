@@ -10,6 +10,7 @@ mod limitations;
 mod needs;
 mod postures;
 mod rules;
+mod short_names;
 mod small;
 
 use std::collections::BTreeMap;
@@ -31,12 +32,13 @@ static DATA: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/data");
 static RULES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/rules");
 
 /// Files of a library; a name that ends in a slash is a folder of such files.
-const PLACES: [&str; 13] = [
+const PLACES: [&str; 14] = [
     "data/alternatives/",
     "data/links.yaml",
     "data/postures/",
     "data/purposes.yaml",
     "data/rests.yaml",
+    "data/short-names.yaml",
     "data/timing.yaml",
     "rules/budgets.yaml",
     "rules/demands.yaml",
@@ -203,6 +205,8 @@ fn assemble(files: &Files, settled: &settled::Kept) -> Library {
             .postures
             .insert(id.as_str().into(), entry.field.whereabouts());
     }
+    let mut names = names::names(&entries, &postures);
+    short_names::add(files, &postures, &mut names, &mut replaced);
     let alternatives = edges::alternatives(
         files,
         &entries,
@@ -217,7 +221,7 @@ fn assemble(files: &Files, settled: &settled::Kept) -> Library {
         budgets: small::budgets(files, &limitations, &stances, &mut replaced),
         weights: small::weights(files, &mut replaced),
         timing: small::timing(files, &mut replaced),
-        names: names::names(&entries, &postures),
+        names,
         hash: String::new(),
         postures,
         purposes,

@@ -1,0 +1,97 @@
+//! Reads a class from a plain outline: a `.md` or `.txt` file as a person jots it.
+//!
+//! Takes the text and the library's names; gives a [`Reading`]: the class as far as it was
+//! understood, what the teacher is asked to confirm, and the words that were not understood. The
+//! grammar is described in the README (“A class as a scribble”).
+//!
+//! A file goes through five steps: `rows` (headings, bullets, indentation), `words` (what stands
+//! between commas, dashes and brackets), `steps` with `amounts` and `naming` (one row as steps),
+//! `document` (rows as sections and runs), `decide` (loose words by the steps around them, holds,
+//! the class). Invariant: nothing is guessed silently. What was not written just so is an [`Ask`];
+//! what could not be read is a [`Problem`] with its place.
+
+mod amounts;
+mod around;
+mod asked;
+mod decide;
+mod document;
+mod header;
+mod naming;
+mod rows;
+mod steps;
+mod words;
+
+use std::ops::Range;
+
+pub use asked::{Ask, Asked};
+
+use super::reading::Reading;
+use super::text::{Fault, Scalar, Source};
+use crate::library::Library;
+use crate::problem::{Code, Place, Problem};
+
+/// Reads an outline.
+///
+/// # Errors
+/// Every problem of the file: no step at all, a surely meant step that is not known, a hold or a
+/// side that cannot be.
+pub fn read(source: &Source, library: &Library) -> Result<Reading, Vec<Problem>> {
+    let mut pen = Pen {
+        source,
+        problems: Vec::new(),
+    };
+    let rows = rows::rows(source);
+    let draft = document::draft(library, &mut pen, &rows);
+    let reading = decide::decide(library, &mut pen, draft);
+    match reading {
+        Some(reading) if pen.problems.is_empty() => Ok(reading),
+        _ => Err(pen.problems),
+    }
+}
+
+/// The file, and the problems found in it.
+pub(super) struct Pen<'s> {
+    source: &'s Source,
+    problems: Vec<Problem>,
+}
+
+impl<'s> Pen<'s> {
+    fn text(&self) -> &'s str {
+        self.source.text()
+    }
+
+    fn text_of(&self, range: &Range<usize>) -> &'s str {
+        self.source.text().get(range.clone()).unwrap_or("")
+    }
+
+    fn line_of(&self, byte: usize) -> usize {
+        self.source.line_of(byte)
+    }
+
+    /// The place of a word, its line masked but for the word.
+    fn place(&self, range: Range<usize>) -> Place {
+        let scalar = Scalar {
+            range: range.clone(),
+            is_key: false,
+        };
+        let fault = Fault { range, shown: true };
+        self.source
+            .place(&fault, &[scalar], self.source.text().len())
+    }
+
+    fn problem(
+        &mut self,
+        code: Code,
+        range: Range<usize>,
+        message: impl Into<String>,
+        help: impl Into<String>,
+    ) {
+        let problem = Problem::new(code, self.place(range), message, help);
+        self.problems.push(problem);
+    }
+
+    fn whole(&mut self, code: Code, message: &str, help: &str) {
+        let place = Place::file(self.source.name());
+        self.problems.push(Problem::new(code, place, message, help));
+    }
+}

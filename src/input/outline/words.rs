@@ -1,0 +1,271 @@
+//! The words of a row, and the signs between them.
+//!
+//! Takes a row's text; gives [`Atom`]s: what stands between commas, dashes and brackets, word by
+//! word, each with its place. Invariant: a word's text is what stands at its place.
+
+use std::ops::Range;
+
+/// A word with its place in the file, in bytes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Word {
+    /// As written, without signs round it.
+    pub text: String,
+    /// Lower-case.
+    pub low: String,
+    /// Where it stands.
+    pub range: Range<usize>,
+}
+
+/// What stands before an atom.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Before {
+    /// The beginning of the row.
+    Start,
+    /// A comma, a semicolon, a stroke or an arrow: one thing after another.
+    Comma,
+    /// A dash with spaces.
+    Dash,
+    /// The end of a sentence.
+    Stop,
+    /// An opening bracket: the atom stands in brackets.
+    Bracket,
+    /// A closing bracket.
+    AfterBracket,
+    /// A colon.
+    Colon,
+}
+
+/// Words between two signs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Atom {
+    /// What stands before it.
+    pub before: Before,
+    /// Whether it stands in brackets.
+    pub bracketed: bool,
+    /// Its words, at least one.
+    pub words: Vec<Word>,
+}
+
+impl Atom {
+    /// From its first word to its last.
+    pub(super) fn range(&self) -> Range<usize> {
+        span(&self.words)
+    }
+}
+
+/// From the first word to the last; empty without words.
+pub(super) fn span(words: &[Word]) -> Range<usize> {
+    match (words.first(), words.last()) {
+        (Some(first), Some(last)) => first.range.start..last.range.end,
+        _ => 0..0,
+    }
+}
+
+/// Words as text, a space between.
+pub(super) fn text(words: &[Word]) -> String {
+    let words: Vec<&str> = words.iter().map(|word| word.text.as_str()).collect();
+    words.join(" ")
+}
+
+/// Short words that a dot may follow without ending a sentence.
+const SHORTENED: [&str; 20] = [
+    "br", "brs", "min", "mins", "sec", "secs", "ea", "l", "r", "approx", "ca", "c", "no", "incl",
+    "rd", "rds", "rep", "reps", "s", "m",
+];
+
+/// A row's atoms, in order. `start` is the byte of the file where the text begins.
+pub(super) fn atoms(text: &str, start: usize) -> Vec<Atom> {
+    let mut lexer = Lexer {
+        text,
+        start,
+        atoms: Vec::new(),
+        before: Before::Start,
+        bracketed: false,
+        words: Vec::new(),
+        word: None,
+    };
+    let signs: Vec<(usize, char)> = text.char_indices().collect();
+    for (place, &(at, c)) in signs.iter().enumerate() {
+        let last = place.checked_sub(1).and_then(|place| signs.get(place));
+        let last = last.map_or(' ', |&(_, c)| c);
+        let next = signs.get(place + 1).map_or(' ', |&(_, c)| c);
+        lexer.sign(at, c, last, next);
+    }
+    lexer.end_word(text.len());
+    lexer.close(Before::Comma);
+    lexer.atoms
+}
+
+struct Lexer<'t> {
+    text: &'t str,
+    start: usize,
+    atoms: Vec<Atom>,
+    before: Before,
+    bracketed: bool,
+    words: Vec<Word>,
+    /// Where the word that is being read begins.
+    word: Option<usize>,
+}
+
+impl Lexer<'_> {
+    /// Takes one sign, with the one before it and the one after.
+    fn sign(&mut self, at: usize, c: char, last: char, next: char) {
+        let in_number = last.is_ascii_digit() && next.is_ascii_digit();
+        let between = last.is_alphanumeric() && next.is_alphanumeric();
+        let alone = last.is_whitespace() && (next.is_whitespace() || is_dash(next));
+        match c {
+            c if c.is_whitespace() => self.end_word(at),
+            '(' | '[' | '{' => self.end(at, Before::Bracket),
+            ')' | ']' | '}' => self.end(at, Before::AfterBracket),
+            ';' | '|' | '→' | '>' => self.end(at, Before::Comma),
+            ',' if !in_number => self.end(at, Before::Comma),
+            ':' if !in_number => self.end(at, Before::Colon),
+            '/' if alone => self.end(at, Before::Comma),
+            '/' if between && self.cuts(at) => self.end_word(at),
+            c if is_dash(c) && alone => self.end(at, Before::Dash),
+            c if is_dash(c) && between && !in_number => self.end_word(at),
+            c if is_dash(c) && !between => self.end_word(at),
+            '&' | '+' if !in_number => {
+                self.end_word(at);
+                self.word = Some(at);
+                self.end_word(at + c.len_utf8());
+            }
+            '.' | '!' | '?' | '…' if !next.is_alphanumeric() => {
+                let stops = c != '.' || !self.is_shortened(at);
+                self.end_word(at);
+                if stops {
+                    self.end(at, Before::Stop);
+                }
+            }
+            _ => {
+                self.word.get_or_insert(at);
+            }
+        }
+    }
+
+    /// Whether a stroke parts two words, as in `br/side`; `R/L` and `1/2` stay whole.
+    fn cuts(&self, at: usize) -> bool {
+        let before = self.word.and_then(|from| self.text.get(from..at));
+        let letters = before.map_or(0, |word| word.chars().count());
+        let after = self.text.get(at + 1..).unwrap_or("");
+        let following = after.chars().take_while(|c| c.is_alphanumeric()).count();
+        letters > 1 && following > 1
+    }
+
+    fn is_shortened(&self, at: usize) -> bool {
+        let word = self.word.and_then(|from| self.text.get(from..at));
+        word.is_some_and(|word| {
+            let letters = word.trim_start_matches(|c: char| !c.is_alphabetic());
+            SHORTENED.contains(&letters.to_lowercase().as_str())
+        })
+    }
+
+    fn end_word(&mut self, at: usize) {
+        let Some(from) = self.word.take() else {
+            return;
+        };
+        let whole = self.text.get(from..at).unwrap_or("");
+        let kept = |c: char| c.is_alphanumeric() || "½¼¾×".contains(c);
+        let is_and = matches!(whole, "&" | "+");
+        let trimmed = whole.trim_matches(|c| !kept(c));
+        let lead = whole.len() - whole.trim_start_matches(|c| !kept(c)).len();
+        let (text, from) = if is_and {
+            (whole, from)
+        } else {
+            (trimmed, from + lead)
+        };
+        if text.is_empty() {
+            return;
+        }
+        self.words.push(Word {
+            text: text.to_owned(),
+            low: text.to_lowercase(),
+            range: self.start + from..self.start + from + text.len(),
+        });
+    }
+
+    fn end(&mut self, at: usize, next: Before) {
+        self.end_word(at);
+        self.close(next);
+    }
+
+    /// Ends the atom; `next` stands before the one that follows.
+    fn close(&mut self, next: Before) {
+        let words = std::mem::take(&mut self.words);
+        if !words.is_empty() {
+            self.atoms.push(Atom {
+                before: self.before,
+                bracketed: self.bracketed,
+                words,
+            });
+            self.before = next;
+        } else if rank(next) > rank(self.before) {
+            self.before = next;
+        }
+        match next {
+            Before::Bracket => self.bracketed = true,
+            Before::AfterBracket => self.bracketed = false,
+            _ => {}
+        }
+    }
+}
+
+/// Which of two signs in a row counts.
+fn rank(before: Before) -> u8 {
+    match before {
+        Before::Start => 5,
+        Before::AfterBracket => 0,
+        Before::Comma => 1,
+        Before::Dash => 2,
+        Before::Stop => 3,
+        Before::Colon | Before::Bracket => 4,
+    }
+}
+
+fn is_dash(c: char) -> bool {
+    matches!(c, '-' | '–' | '—' | '−')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rstest::rstest;
+
+    /// Atoms as text, each with the first letter of what stands before it.
+    fn told(line: &str) -> String {
+        let atoms = atoms(line, 0);
+        let shown: Vec<String> = atoms
+            .iter()
+            .map(|atom| format!("{:?} {}", atom.before, text(&atom.words)))
+            .collect();
+        shown.join(" | ")
+    }
+
+    #[rstest]
+    #[case(
+        "low lunge, each side, 3 breaths - knee down",
+        "Start low lunge | Comma each side | Comma 3 breaths | Dash knee down"
+    )]
+    #[case("lunge-w2-rev x2", "Start lunge w2 rev x2")]
+    #[case("5-8 br. ea side, R/L", "Start 5-8 br ea side | Comma R/L")]
+    #[case("6+6, heels + tree", "Start 6+6 | Comma heels & tree")]
+    #[case(
+        "twist (ardha mats), janu",
+        "Start twist | Bracket ardha mats | Comma janu"
+    )]
+    #[case("8 min sav. Doors 7!!", "Start 8 min sav | Stop Doors 7")]
+    #[case("2,5 min at 19:15", "Start 2,5 min at 19:15")]
+    #[case("child's pose → cat/cow", "Start child's pose | Comma cat cow")]
+    #[case("a -- b", "Start a | Dash b")]
+    fn signs_part_words(#[case] line: &str, #[case] expected: &str) {
+        assert_eq!(told(line).replace(" + ", " & "), expected);
+    }
+
+    #[test]
+    fn a_words_text_is_what_stands_at_its_place() {
+        let line = "(½ min) “sav”, 李 *half moon* – 2×";
+        for word in atoms(line, 0).iter().flat_map(|atom| &atom.words) {
+            assert_eq!(line.get(word.range.clone()), Some(word.text.as_str()));
+        }
+    }
+}

@@ -1,0 +1,400 @@
+//! A class as a plain outline: what is understood, what is asked, what is refused, and the way
+//! through the checked form.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+use std::sync::LazyLock;
+
+use kindfold::class::ClassPlan;
+use kindfold::input::reading::{self, Reading};
+use kindfold::input::text::{Source, read_file};
+use kindfold::library::Library;
+use kindfold::problem::{Code, Problem};
+use kindfold::settings::Settings;
+use kindfold::sheets::{class_yaml, understood};
+use proptest::prelude::*;
+use rstest::rstest;
+
+static LIBRARY: LazyLock<Library> =
+    LazyLock::new(|| Library::built_in().expect("the built-in library is whole"));
+
+fn outline(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/outlines")
+        .join(name)
+}
+
+fn source(name: &str, text: &str) -> Source {
+    Source::from_bytes(name, text.as_bytes()).expect("the test's text is a good file")
+}
+
+fn read(text: &str) -> Result<Reading, Vec<Problem>> {
+    reading::read(source("class.md", text), &LIBRARY)
+}
+
+fn class(text: &str) -> ClassPlan {
+    read(text).expect("the outline is understood").class
+}
+
+/// What `check` shows of a class.
+fn told(reading: &Reading) -> String {
+    let mut lines = understood::lines(reading, &LIBRARY, &Settings::default(), 80);
+    let whole = understood::of_the_whole(&reading.asks);
+    lines.extend(whole.into_iter().map(|words| format!("? {words}")));
+    for problem in &reading.unread {
+        lines.push(format!(
+            "not understood: {}. {}",
+            problem.message, problem.help
+        ));
+    }
+    lines.join("\n")
+}
+
+/// The jottings of three classes as their teachers typed them (trade scenarios, sections 2 to 4).
+#[rstest]
+#[case("tuesday-jotting.txt")]
+#[case("library-jotting.txt")]
+#[case("sunday-jotting.txt")]
+#[case("lantern.md")]
+fn a_jotting_is_read_as_far_as_a_person_could(#[case] name: &str) {
+    let mut file = read_file(&outline(name)).expect("the outline is there");
+    // The name stands in the title that is made up from it.
+    file = Source::from_bytes(name, file.text().as_bytes()).expect("it was read once already");
+    let reading = reading::read(file, &LIBRARY).expect("nothing in it is wrong");
+    insta::assert_snapshot!(name, told(&reading));
+}
+
+/// One way to say each thing, and the class plan that says the same.
+#[rstest]
+#[case::a_hold("- tree, 5 breaths", "{posture: tree, breaths: 5}")]
+#[case::glued("- tree 5br", "{posture: tree, breaths: 5}")]
+#[case::minutes("- savasana – 6 min", "{posture: final rest, minutes: 6}")]
+#[case::each_side(
+    "- low lunge, ea side, 3 br",
+    "{posture: low lunge, side: each, breaths: 3}"
+)]
+#[case::first(
+    "- tree, left first, 5 br",
+    "{posture: tree, side: each, first: left, breaths: 5}"
+)]
+#[case::one_side("- pigeon R 1 min", "{posture: pigeon, side: right, minutes: 1}")]
+#[case::a_note(
+    "- tree, 5 br – look ahead",
+    "{posture: tree, breaths: 5, note: look ahead}"
+)]
+#[case::brackets(
+    "- tree (look ahead), 5 br",
+    "{posture: tree, breaths: 5, note: look ahead}"
+)]
+#[case::a_choice(
+    "- plank, 2 br, or knees-down plank",
+    "{posture: plank, breaths: 2, or: [knees-down plank]}"
+)]
+#[case::words_as_choice(
+    "- tree 5 br (or hand on the hip)",
+    "{posture: tree, breaths: 5, or: [hand on the hip]}"
+)]
+#[case::rounds("- cat cow x6", "{posture: cat-cow, rounds: 6}")]
+#[case::takes("- tree, 5 br, takes 3 min", "{posture: tree, breaths: 5, takes: 3}")]
+#[case::a_comma_in_a_name("- Tree, toes down, 5 br", "{posture: tree-toes-down, breaths: 5}")]
+#[case::props(
+    "- bridge 5 br, with a block",
+    "{posture: bridge, breaths: 5, props: {block: 1}}"
+)]
+#[case::own(
+    "- spiral reach (like triangle), 3 br",
+    "{own: spiral reach, like: triangle, breaths: 3}"
+)]
+#[case::talk("- talk 2 min", "{talk: 2}")]
+#[case::a_way(
+    "- to standing by a chair, 1 min",
+    "{move: standing, by: a chair, takes: 1}"
+)]
+#[case::repeats(
+    "- chair pose x2, 4 br",
+    "{repeat: 2, steps: [{posture: chair pose, breaths: 4}]}"
+)]
+#[case::a_run(
+    "5 times:\n  salute, half a breath\n  half lift ½ br",
+    "{repeat: 5, steps: [{posture: upward salute, breaths: 0.5}, {posture: half lift, breaths: 0.5}]}"
+)]
+#[case::bullets_below(
+    "3 times:\n- salute 1 br\n- half lift 1 br",
+    "{repeat: 3, steps: [{posture: upward salute, breaths: 1}, {posture: half lift, breaths: 1}]}"
+)]
+#[case::a_sided_run(
+    "Each side, twice:\n  w2 3 br\n  3 times:\n    reverse warrior 1 br",
+    "{side: each, repeat: 2, steps: [{posture: warrior II, breaths: 3}, {repeat: 3, steps: [{posture: reverse warrior, breaths: 1}]}]}"
+)]
+#[case::one_row(
+    "w2-side angle 3 br x2 each",
+    "{side: each, repeat: 2, steps: [{posture: warrior II, breaths: 3}, {posture: extended side angle, breaths: 3}]}"
+)]
+fn an_outline_says_what_a_plan_says(#[case] jotted: &str, #[case] step: &str) {
+    let more = "- mountain, 5 breaths";
+    let jotted = format!("# T\n20 minutes\n\n## A\n\n{jotted}\n\n{more}\n");
+    let plan = format!(
+        "title: T\nminutes: 20\nsections:\n  - name: A\n    steps:\n      - {step}\n      - {{posture: mountain, breaths: 5}}\n"
+    );
+    let plan = reading::read(source("class.yaml", &plan), &LIBRARY).expect("the plan is right");
+    assert_eq!(class(&jotted), plan.class);
+}
+
+#[rstest]
+#[case("down dog", "downward-dog")]
+#[case("dd", "downward-dog")]
+#[case("downward facing dog", "downward-dog")]
+#[case("savasana", "final-rest")]
+#[case("shavasana", "final-rest")]
+#[case("corpse", "final-rest")]
+#[case("janu", "head-to-knee-fold")]
+#[case("dwonward dog", "downward-dog")]
+#[case("chlids pose", "childs-pose")]
+#[case("trikonsana", "triangle")]
+#[case("bridges", "bridge")]
+fn a_name_as_people_jot_it_is_found(#[case] jotted: &str, #[case] id: &str) {
+    let class = class(&format!("{jotted}, 5 breaths"));
+    let line = class.lines().next().expect("one line");
+    let taught = format!("{:?}", line.taught);
+    assert!(taught.contains(&format!("({id})")), "{taught}");
+}
+
+/// A wrong outline is refused, each mistake with its line, its column and its code.
+#[rstest]
+#[case("- flibber wobble, 5 breaths", 3, Code::UnknownPosture)]
+#[case("- tree, 5 breaths, 2 min", 20, Code::BadHold)]
+#[case("- mountain, each side, 5 br", 13, Code::NoSides)]
+#[case("- tree, 900 breaths", 9, Code::OutOfRange)]
+#[case("- warrior, each side, 3 br", 3, Code::UnknownPosture)]
+#[case("5 times:", 1, Code::MissingKey)]
+#[case(
+    "Each side:\n  tree 3 br\n  2 times, left:\n    tree 1 br",
+    12,
+    Code::ClashingKeys
+)]
+fn a_wrong_outline_is_refused(#[case] wrong: &str, #[case] column: usize, #[case] code: Code) {
+    let text = format!("# T\n20 minutes\n\n- mountain 5 br\n\n{wrong}\n\n- mountain 5 br\n");
+    let problems = read(&text).expect_err("it is wrong");
+    let places: Vec<_> = problems
+        .iter()
+        .map(|problem| {
+            (
+                problem.place.line.as_ref().map(|line| line.column),
+                problem.code,
+            )
+        })
+        .collect();
+    assert_eq!(places, [(Some(column), code)], "{problems:?}");
+}
+
+#[rstest]
+#[case("- mountain 5 br\n- flibber wobble\n", "flibber wobble")]
+#[case(
+    "- mountain 5 br\n- feed the goldfish, ring Bo\n",
+    "feed the goldfish, ring Bo"
+)]
+fn loose_words_are_left_out_and_listed(#[case] text: &str, #[case] words: &str) {
+    let reading = read(text).expect("the rest is understood");
+    assert_eq!(reading.class.lines().count(), 1);
+    let listed: Vec<&str> = reading
+        .unread
+        .iter()
+        .map(|one| one.message.as_str())
+        .collect();
+    assert_eq!(listed, [format!("“{words}” was not understood")]);
+}
+
+#[test]
+fn an_outline_without_a_posture_is_refused() {
+    let problems = read("# Tuesday\n\nring the caretaker\n").expect_err("there is no class");
+    let codes: Vec<Code> = problems.iter().map(|problem| problem.code).collect();
+    assert_eq!(codes, [Code::NotUnderstood, Code::MissingKey]);
+}
+
+#[rstest]
+#[case("lantern.md")]
+#[case("tuesday-jotting.txt")]
+#[case("library-jotting.txt")]
+#[case("sunday-jotting.txt")]
+fn the_checked_form_of_an_outline_is_the_same_class(#[case] name: &str) {
+    let file = read_file(&outline(name)).expect("the outline is there");
+    comes_back(&reading::read(file, &LIBRARY).expect("nothing in it is wrong"));
+}
+
+#[rstest]
+#[case("tuesday-wind-down")]
+#[case("ten-past-one")]
+fn the_checked_form_of_a_plan_is_the_same_class(#[case] name: &str) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/cases")
+        .join(name)
+        .join("class.yaml");
+    let file = read_file(&path).expect("the plan is there");
+    comes_back(&reading::read(file, &LIBRARY).expect("the plan is right"));
+}
+
+/// Everything that a plan can say.
+const FULL: &str = r##"
+title: "Yes: a \"full\" one"
+date: 2026-12-03
+start: "07:05"
+minutes: 45.5
+breath_seconds: 7
+padded: true
+sections:
+  - name: "# one"
+    steps:
+      - {talk: 1.5, note: "no"}
+      - {move: standing, by: a chair, takes: 1}
+      - {move: chair, note: slow}
+      - {posture: tree, side: none, seconds: 75}
+      - {posture: tree, side: left, minutes: 2.5, takes: 6, keep: true, cue: "a: b"}
+      - {posture: mountain, rounds: 3, round_seconds: 11, padded: false}
+      - {posture: low lunge, first: left, breaths: 2.5, or: [hand on the hip, childs-pose], props: {block: 2}}
+      - {own: "spiral, reach", side: each, breaths: 3}
+      - {own: spiral, like: triangle, breaths: 3, note: "line\nline"}
+  - name: two
+    breath_seconds: 9.5
+    padded: false
+    steps:
+      - side: none
+        repeat: 2
+        steps:
+          - {posture: tree, breaths: 3}
+      - side: each
+        first: left
+        takes: 6.25
+        steps:
+          - {posture: warrior II, breaths: 3, side: right}
+          - repeat: 3
+            steps:
+              - {posture: mountain, breaths: 1, side: none}
+              - {posture: tree, breaths: 1}
+"##;
+
+#[test]
+fn the_checked_form_holds_everything_that_a_plan_can_say() {
+    let plan = reading::read(source("class.yaml", FULL), &LIBRARY).expect("the plan is right");
+    comes_back(&plan);
+}
+
+fn comes_back(reading: &Reading) {
+    let file = class_yaml::file(reading, &LIBRARY);
+    let again = reading::read(source("checked.yaml", &file), &LIBRARY);
+    let again = again.unwrap_or_else(|problems| panic_with(&file, &problems));
+    assert_eq!(again.class, reading.class, "{file}");
+}
+
+#[expect(clippy::panic, reason = "a test that has failed")]
+fn panic_with(file: &str, problems: &[Problem]) -> ! {
+    panic!("{file}\n{problems:?}")
+}
+
+fn kindfold(args: &[&str], folder: &Path) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_kindfold"))
+        .args(args)
+        .current_dir(folder)
+        .output()
+        .expect("the program was built for this test")
+}
+
+const SCRIBBLE: &str = "Lamp class, 20 min\n\neasy seat 8 br\ntree, ea side, 5 br\nflibber\n";
+
+#[test]
+fn check_shows_and_writes_and_planning_waits_for_what_was_not_understood() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let at = folder.path();
+    std::fs::write(at.join("c.txt"), SCRIBBLE).expect("the folder takes a file");
+    let checked = kindfold(&["check", "c.txt", "-o", "c.yaml"], at);
+    let said = String::from_utf8_lossy(&checked.stdout);
+    assert_eq!(checked.status.code(), Some(0), "{said}");
+    assert!(said.contains("Tree: each side, 5 breaths"), "{said}");
+    assert!(said.contains("“flibber” was not understood"), "{said}");
+    let strict = kindfold(&["check", "c.txt", "--strict"], at);
+    assert_eq!(strict.status.code(), Some(1));
+    let planned = kindfold(&["adapt", "c.txt", "-o", "sheet.txt"], at);
+    let said = String::from_utf8_lossy(&planned.stderr);
+    assert_eq!(planned.status.code(), Some(2), "{said}");
+    assert!(said.contains("[not-understood]"), "{said}");
+    assert!(!at.join("sheet.txt").exists());
+    let planned = kindfold(&["adapt", "c.yaml", "-o", "sheet.txt"], at);
+    assert_eq!(planned.status.code(), Some(0));
+}
+
+#[test]
+fn a_step_that_is_not_known_writes_nothing() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let at = folder.path();
+    std::fs::write(
+        at.join("c.md"),
+        "# C\n\n- flibber wobble, 5 breaths\n- tree, 5 br\n",
+    )
+    .expect("the folder takes a file");
+    let checked = kindfold(&["check", "c.md", "-o", "c.yaml"], at);
+    let said = String::from_utf8_lossy(&checked.stderr);
+    assert_eq!(checked.status.code(), Some(2), "{said}");
+    assert!(said.contains("line 3, column 3"), "{said}");
+    assert!(!at.join("c.yaml").exists());
+}
+
+#[rstest]
+#[case("c.md")]
+#[case("d.txt")]
+fn the_checked_form_never_takes_the_name_of_an_outline(#[case] name: &str) {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let at = folder.path();
+    std::fs::write(at.join("c.md"), "tree, 5 br\n").expect("the folder takes a file");
+    let checked = kindfold(&["check", "c.md", "-o", name], at);
+    assert_eq!(checked.status.code(), Some(2));
+    let kept = std::fs::read_to_string(at.join("c.md")).expect("the outline is still there");
+    assert_eq!(kept, "tree, 5 br\n");
+    assert!(name == "c.md" || !at.join(name).exists());
+}
+
+/// Bits of outlines, so that arbitrary text is often nearly one.
+fn scraps() -> impl Strategy<Value = String> {
+    let scrap = prop_oneof![
+        Just("tree".to_owned()),
+        Just("low lunge".to_owned()),
+        Just("dwonward dog".to_owned()),
+        Just("twist".to_owned()),
+        Just("5 br".to_owned()),
+        Just("x2".to_owned()),
+        Just("each side".to_owned()),
+        Just("R/L".to_owned()),
+        Just("\n".to_owned()),
+        Just("\n  ".to_owned()),
+        Just("\n- ".to_owned()),
+        Just("\n## ".to_owned()),
+        Just(":".to_owned()),
+        Just(", ".to_owned()),
+        Just(" – ".to_owned()),
+        Just("(".to_owned()),
+        Just(")".to_owned()),
+        Just("5 times:\n".to_owned()),
+        "\\PC{0,6}",
+        any::<String>(),
+    ];
+    prop::collection::vec(scrap, 1..30).prop_map(|scraps| scraps.join(" "))
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Whatever stands in the file: it is read or refused, and what is read comes back.
+    #[test]
+    fn no_text_is_too_strange(text in scraps()) {
+        let Ok(file) = Source::from_bytes("class.md", text.as_bytes()) else {
+            return Ok(());
+        };
+        match reading::read(file, &LIBRARY) {
+            Ok(reading) => comes_back(&reading),
+            Err(problems) => {
+                prop_assert!(!problems.is_empty());
+                for problem in problems {
+                    prop_assert!(!problem.to_string().is_empty());
+                }
+            }
+        }
+    }
+}
