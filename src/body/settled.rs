@@ -78,6 +78,8 @@ pub struct SettledContact {
     pub position: [f64; 3],
     /// Normal force, % of body weight.
     pub load_pct: f64,
+    /// Placed, but carrying nothing.
+    pub light: bool,
 }
 
 /// An authored number or direction that the shape does not keep within two standard deviations.
@@ -211,6 +213,7 @@ impl Settled {
                 surface: row.surface.to_string(),
                 position: [0, 1, 2].map(|k| round(middle[k], 1e4)),
                 load_pct: round(load * 100.0, 10.0),
+                light: row.light,
             }
         };
         shape.contacts.iter().enumerate().map(one).collect()

@@ -155,6 +155,7 @@ fn body_json(library: &Library, posture: &Posture, mirrored: bool) -> Option<Map
             json!({
                 "point": point, "surface": contact.surface,
                 "position": flip(contact.position), "load_pct": contact.load_pct,
+                "light": contact.light,
             })
         })
         .collect();
