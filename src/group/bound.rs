@@ -12,11 +12,16 @@ use super::student::{Found, Scratch};
 use super::tariff::Tariff;
 
 /// Poor steps after which steps get shorter.
-const PATIENCE: u32 = 8;
+const PATIENCE: u32 = 40;
+
 /// How much shorter.
-const SHORTER: f64 = 0.6;
+const SHORTER: f64 = 0.8;
+
 /// How much of a new direction is new.
-const NEW_PART: f64 = 0.7;
+const NEW_PART: f64 = 0.85;
+/// No step aims higher than this part of the bound above it: the first plans are poor.
+const HIGHEST_AIM: i64 = 12;
+
 /// Parts of a direction that are dropped.
 const NOTHING: f64 = 0.02;
 
@@ -254,7 +259,8 @@ impl<'r> Ascent<'r> {
             {
                 break;
             }
-            if !self.step(goal.target, factor) {
+            let aim = goal.target.min(best + best.abs() / HIGHEST_AIM);
+            if !self.step(aim, factor) {
                 break;
             }
         }

@@ -1,13 +1,14 @@
 //! The label search: the cheapest path of one person that keeps all budgets.
 //!
 //! Takes priced costs and what is left to go without budgets, and gives the best path, best
-//! first. Invariant: what `search` gives is the cheapest, or, when labels run out, no path is
-//! cheaper.
+//! first. Only limits that a path was seen to pass are followed: the fewer there are, the more
+//! labels are no worse than others. Invariant: what `search` gives is the cheapest, or, when
+//! labels run out, no path is cheaper.
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use super::meter::Meter;
+use super::meter::{Limits, Meter};
 use super::room::{HOPELESS, Person};
 
 /// A path to one candidate.
@@ -42,8 +43,10 @@ type Entry = (Reverse<i64>, u32, Reverse<u32>);
 pub(super) struct Labels<'a> {
     person: &'a Person,
     guide: Guide<'a>,
+    /// Budgets with the limits that are followed.
+    followed: Vec<(usize, Limits)>,
     labels: Vec<Label>,
-    /// The reading of every budget at every label.
+    /// The reading of every followed budget at every label.
     meters: Vec<Meter>,
     /// Labels that were extended, by candidate.
     closed: Vec<Vec<u32>>,
@@ -55,6 +58,7 @@ impl<'a> Labels<'a> {
         Self {
             person,
             guide,
+            followed: Vec::new(),
             labels: Vec::new(),
             meters: Vec::new(),
             closed: vec![Vec::new(); person.cands.len()],
@@ -64,7 +68,47 @@ impl<'a> Labels<'a> {
 
     /// The cheapest path that keeps all budgets, with its cost, or a bound of it when there are
     /// more than `most` labels to look at. [`HOPELESS`] and more: there is none.
-    pub(super) fn search(&mut self, most: usize, work: &mut u64) -> Result<(i64, Vec<u32>), i64> {
+    ///
+    /// `seen` is a path that passes some limits: these are followed at first, others when the
+    /// cheapest path passes them.
+    pub(super) fn search(
+        &mut self,
+        seen: &[u32],
+        most: usize,
+        work: &mut u64,
+    ) -> Result<(i64, Vec<u32>), i64> {
+        let mut floor = i64::MIN;
+        let mut passed = self.person.passed(seen);
+        loop {
+            self.follow(&passed);
+            match self.cheapest(most, work) {
+                Ok((cost, path)) => {
+                    passed = self.person.passed(&path);
+                    if passed.is_empty() {
+                        return Ok((cost, path));
+                    }
+                    floor = floor.max(cost);
+                }
+                Err(bound) => return Err(bound.max(floor)),
+            }
+        }
+    }
+
+    /// Follows more limits.
+    fn follow(&mut self, more: &[(usize, Limits)]) {
+        for &(budget, limits) in more {
+            match self.followed.iter_mut().find(|(known, _)| *known == budget) {
+                Some((_, known)) => {
+                    known.bout_s = known.bout_s.min(limits.bout_s);
+                    known.class_s = known.class_s.min(limits.class_s);
+                }
+                None => self.followed.push((budget, limits)),
+            }
+        }
+    }
+
+    /// The cheapest path that keeps the followed limits, or a bound of it.
+    fn cheapest(&mut self, most: usize, work: &mut u64) -> Result<(i64, Vec<u32>), i64> {
         self.clear();
         self.extend(NONE);
         let last = self.person.nodes.len() as u32 - 1;
@@ -86,6 +130,8 @@ impl<'a> Labels<'a> {
     /// A path that keeps all budgets, with its cost: node by node, only the best `width` labels
     /// go on. None when they all end.
     pub(super) fn dive(&mut self, width: usize, work: &mut u64) -> Option<(i64, Vec<u32>)> {
+        let all: Vec<_> = self.person.budgets.iter().copied().enumerate().collect();
+        self.follow(&all);
         self.clear();
         self.extend(NONE);
         for _ in 1..self.person.nodes.len() {
@@ -112,7 +158,7 @@ impl<'a> Labels<'a> {
 
     /// Whether a label at the same candidate is no worse in anything; if not, this one stands.
     fn beaten(&mut self, number: u32, work: &mut u64) -> bool {
-        let width = self.person.budgets.len();
+        let width = self.followed.len();
         let own = number as usize;
         let at = self.labels[own].at as usize;
         *work += self.closed[at].len() as u64;
@@ -134,7 +180,7 @@ impl<'a> Labels<'a> {
     /// Adds a label for every candidate of the next node that can follow.
     fn extend(&mut self, before: u32) {
         let person = self.person;
-        let width = person.budgets.len();
+        let width = self.followed.len();
         let (n, at, priced, real) = match self.labels.get(before as usize) {
             None => (0, 0, 0, 0),
             Some(label) => (
@@ -155,8 +201,8 @@ impl<'a> Labels<'a> {
                 continue;
             }
             let begun = self.meters.len();
-            for (k, limits) in person.budgets.iter().enumerate() {
-                let used = person.uses[i] >> k & 1 == 1;
+            for (k, (budget, limits)) in self.followed.iter().enumerate() {
+                let used = person.uses[i] >> budget & 1 == 1;
                 let from = if before == NONE {
                     Meter::START
                 } else {

@@ -113,7 +113,7 @@ impl Meter {
     };
 
     /// The reading after a node of `seconds` that is visited `visits` times in the class, or none
-    /// when a limit is passed.
+    /// when a limit is passed. What has no limit is not read.
     pub(super) fn after(
         self,
         used: bool,
@@ -123,11 +123,14 @@ impl Meter {
         limits: Limits,
     ) -> Option<Self> {
         let mut next = self;
-        if used {
+        if used && limits.class_s != u32::MAX {
             next.total = self.total.checked_add(seconds.checked_mul(visits)?)?;
             if next.total > limits.class_s {
                 return None;
             }
+        }
+        if limits.bout_s == u32::MAX {
+            return Some(next);
         }
         if !place.folded {
             next.carried = if used { self.carried + seconds } else { 0 };

@@ -6,7 +6,7 @@
 //! that keeps all budgets.
 
 use super::labels::{Guide, Labels};
-use super::meter::Meter;
+use super::meter::{Limits, Meter};
 use super::room::{HOPELESS, NEVER, Person};
 use super::tariff::Tariff;
 
@@ -137,15 +137,36 @@ impl Person {
 
     /// Whether a path keeps all budgets.
     pub(super) fn keeps_budgets(&self, path: &[u32]) -> bool {
-        self.budgets.iter().enumerate().all(|(k, &limits)| {
-            let mut meter = Some(Meter::START);
-            for (node, &i) in self.nodes.iter().zip(path) {
-                let used = self.uses[i as usize] >> k & 1 == 1;
-                meter = meter
-                    .and_then(|m| m.after(used, node.seconds, node.visits, node.place, limits));
-            }
-            meter.is_some()
-        })
+        let mut budgets = self.budgets.iter().enumerate();
+        budgets.all(|(k, &limits)| self.keeps(k, limits, path))
+    }
+
+    fn keeps(&self, budget: usize, limits: Limits, path: &[u32]) -> bool {
+        let mut meter = Some(Meter::START);
+        for (node, &i) in self.nodes.iter().zip(path) {
+            let used = self.uses[i as usize] >> budget & 1 == 1;
+            meter =
+                meter.and_then(|m| m.after(used, node.seconds, node.visits, node.place, limits));
+        }
+        meter.is_some()
+    }
+
+    /// The limits that a path passes, bouts and totals apart.
+    pub(super) fn passed(&self, path: &[u32]) -> Vec<(usize, Limits)> {
+        let mut passed = Vec::new();
+        for (k, limits) in self.budgets.iter().enumerate() {
+            let bout = Limits {
+                class_s: u32::MAX,
+                ..*limits
+            };
+            let class = Limits {
+                bout_s: u32::MAX,
+                ..*limits
+            };
+            passed.extend([bout, class].map(|half| (k, half)));
+        }
+        passed.retain(|&(k, half)| !self.keeps(k, half, path));
+        passed
     }
 
     /// The cheapest path under `costs` (one for each candidate; [`NEVER`] where closed).
@@ -227,7 +248,7 @@ impl Person {
                 refund,
             },
         );
-        match labels.search(most_labels, work) {
+        match labels.search(&path, most_labels, work) {
             Ok((bound, path)) => Found {
                 bound,
                 path,

@@ -22,7 +22,7 @@ const LIGHT: Trouble = Trouble {
 };
 /// Full work: lines are answered exactly where that is in reach.
 const FULL: Trouble = Trouble {
-    labels: 10_000,
+    labels: 100_000,
     line: Effort {
         rounds: 6,
         menus: 200,
@@ -30,7 +30,7 @@ const FULL: Trouble = Trouble {
 };
 /// Steps of an ascent at the root, light and full, and in a node.
 const ROOT_LIGHT: usize = 100;
-const ROOT_FULL: usize = 120;
+const ROOT_FULL: usize = 400;
 const NODE_STEPS: usize = 40;
 
 /// Where a search has to stop.
@@ -315,8 +315,7 @@ impl Tree<'_, '_> {
         if part.bound > self.enough() {
             return (Vec::new(), false);
         }
-        let mut hand = None;
-        self.try_hand(small, outer, ascent, maker, &part.domain, visits, &mut hand);
+        self.try_hand(small, outer, ascent, maker, &part.domain, visits % 8 == 1);
         if part.bound > self.enough() {
             return (Vec::new(), false);
         }
@@ -343,10 +342,6 @@ impl Tree<'_, '_> {
     }
 
     /// Makes a plan from what the lines of a part offer and keeps it when it is better.
-    #[expect(
-        clippy::too_many_arguments,
-        reason = "the parts of one search, borrowed apart"
-    )]
     fn try_hand(
         &mut self,
         small: &Room,
@@ -354,8 +349,7 @@ impl Tree<'_, '_> {
         ascent: &mut Ascent<'_>,
         maker: &mut Maker<'_>,
         domain: &Domain,
-        visits: usize,
-        hand: &mut Option<Hand>,
+        polish: bool,
     ) {
         let before = self.hand.cost;
         let mut own = Hand {
@@ -363,10 +357,9 @@ impl Tree<'_, '_> {
             paths: Vec::new(),
             cost: before,
         };
-        make(maker, ascent, domain, &mut own, visits % 8 == 1, self.work);
+        make(maker, ascent, domain, &mut own, polish, self.work);
         if own.cost < before && !own.paths.is_empty() {
             self.hand = widened(small, outer, self.room, &own);
-            *hand = Some(own);
         }
     }
 }
