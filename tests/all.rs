@@ -15,3 +15,4 @@ mod support {
 mod cases;
 mod input;
 mod outline;
+mod sheets;

@@ -2,15 +2,16 @@
 
 use std::path::Path;
 
-use super::args::{Common, Format, Planning, SheetName};
-use super::meant::{Inputs, inputs, needs_teacher};
+use super::args::{Common, Format, Paper, Planning, SheetName};
+use super::meant::{Inputs, inputs, needs_teacher, student_named};
 use super::{Ended, Stopped, output};
 use crate::adapt::{Outcome, adapt};
-use crate::sheets;
+use crate::sheets::{self, html::Print};
 
 pub(super) fn run(
     class: &Path,
     sheet: SheetName,
+    student: Option<&str>,
     planning: &Planning,
     common: &Common,
 ) -> Result<Ended, Stopped> {
@@ -25,7 +26,7 @@ pub(super) fn run(
     if let Some(path) = &planning.instance {
         output::file(path, &output::json(&outcome.instance)?)?;
     }
-    output::result(&print(&outcome, &inputs, sheet, common)?, common)?;
+    output::result(&print(&outcome, &inputs, sheet, student, common)?, common)?;
     let needs = common.strict && (needs_teacher(&outcome.adapted) || !inputs.asks.is_empty());
     Ok(if needs { Ended::Needs } else { Ended::Done })
 }
@@ -35,24 +36,69 @@ pub(super) fn print(
     outcome: &Outcome,
     inputs: &Inputs,
     sheet: SheetName,
+    student: Option<&str>,
     common: &Common,
 ) -> Result<String, Stopped> {
-    match (common.format, sheet) {
-        (Format::Json, _) => output::json(&outcome.adapted),
-        (Format::Text, SheetName::Teacher) => {
-            let sheet = sheets::teacher::sheet(&outcome.adapted, &inputs.settings, &inputs.library);
-            Ok(sheets::text::teacher(&sheet, output::width(common)))
+    let adapted = &outcome.adapted;
+    let (settings, library) = (&inputs.settings, &inputs.library);
+    let only = student
+        .map(|name| student_named(adapted, name))
+        .transpose()?;
+    // Somebody’s name alone asks for their card.
+    let sheet = match (sheet, only) {
+        (SheetName::Teacher, Some(_)) => SheetName::Cards,
+        (SheetName::Cards, _) | (_, None) => sheet,
+        (_, Some(_)) => {
+            return Err(Stopped::Usage(
+                "--student gives one person’s card: leave --sheet out, or write --sheet cards."
+                    .to_owned(),
+            ));
         }
-        (Format::Html, SheetName::Teacher) => {
-            let sheet = sheets::teacher::sheet(&outcome.adapted, &inputs.settings, &inputs.library);
-            let print = sheets::html::Print {
-                large: common.large,
-                letter: common.paper == super::args::Paper::Letter,
-            };
-            Ok(sheets::teacher_html::html(&sheet, &inputs.library, print))
+    };
+    let teacher = || sheets::teacher::sheet(adapted, settings, library);
+    let paper = print_of(common);
+    let document = match (sheet, common.format) {
+        (SheetName::Teacher, Format::Json) => return output::json(adapted),
+        // The JSON holds everything of everybody; a sheet that leaves people out has none.
+        (_, Format::Json) => {
+            return Err(output::no_such_form(
+                "This sheet",
+                "text, markdown, html or csv",
+            ));
         }
-        (Format::Markdown | Format::Csv, SheetName::Teacher) => {
-            Err(output::no_such_form("The teacher’s sheet", "text or json"))
+        (SheetName::Teacher, Format::Text) => {
+            return Ok(sheets::text::teacher(&teacher(), output::width(common)));
         }
+        (SheetName::Teacher, Format::Html) => {
+            return Ok(sheets::teacher_html::html(&teacher(), library, paper));
+        }
+        (SheetName::Cautions, Format::Html) => {
+            return Ok(sheets::teacher_html::cautions(&teacher(), paper));
+        }
+        (SheetName::Cards, Format::Csv) => {
+            return Err(output::no_such_form("Cards", "text, markdown or html"));
+        }
+        (SheetName::Teacher, _) => sheets::teacher_page::teacher(&teacher()),
+        (SheetName::Cautions, _) => sheets::teacher_page::cautions(&teacher()),
+        (SheetName::Room, _) => sheets::room::room(adapted, settings, library),
+        (SheetName::Cards, _) => {
+            sheets::card::cards(adapted, settings, library, only.map(|student| &student.id))
+        }
+        (SheetName::Props, _) => sheets::props::props(adapted, settings, library),
+        (SheetName::Record, _) => sheets::record::record(adapted, settings, library),
+    };
+    Ok(match common.format {
+        Format::Html => sheets::page_html::html(&document, library, paper),
+        Format::Markdown => sheets::page_markdown::markdown(&document),
+        Format::Csv => sheets::page_csv::csv(&document),
+        Format::Text | Format::Json => sheets::page_text::text(&document, output::width(common)),
+    })
+}
+
+/// The paper and the size of print asked for.
+pub(super) fn print_of(common: &Common) -> Print {
+    Print {
+        large: common.large,
+        letter: common.paper == Paper::Letter,
     }
 }

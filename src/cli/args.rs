@@ -116,6 +116,16 @@ fn seconds(text: &str) -> Result<f64, String> {
 pub enum SheetName {
     /// Yours: an own page with names and reasons, and floor pages for beside the mat
     Teacher,
+    /// For a cover teacher or a wall: the class and its choices, nobody named
+    Room,
+    /// One page for each person who does something otherwise: their own changes and no more
+    Cards,
+    /// For whoever lays out: what to carry in, what lies where, what to fetch when
+    Props,
+    /// Yours: whom to ask, what to look out for, how strongly it is backed
+    Cautions,
+    /// To fill in and sign after class: what was taught, who came
+    Record,
 }
 
 /// What to do.
@@ -124,6 +134,8 @@ pub enum Command {
     /// The class, adapted to the people who come
     #[command(
         after_help = "Examples:\n  kindfold adapt class.yaml --roster people.yaml --props props.yaml\n  \
+                            kindfold adapt class.yaml --roster people.yaml --format html -o sheet.html\n  \
+                            kindfold adapt class.yaml --roster people.yaml --sheet cards --format html -o cards.html\n  \
                             kindfold adapt class.yaml --roster people.yaml --format json -o adapted.json"
     )]
     Adapt {
@@ -132,6 +144,9 @@ pub enum Command {
         /// Which sheet
         #[arg(long, value_enum, default_value_t = SheetName::Teacher)]
         sheet: SheetName,
+        /// This person’s card alone (also of somebody confidential)
+        #[arg(long, value_name = "NAME")]
+        student: Option<String>,
         /// How to plan
         #[command(flatten)]
         planning: Planning,

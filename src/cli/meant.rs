@@ -7,6 +7,7 @@ use jiff::civil::Date;
 use super::args::{Common, Planning};
 use super::{Stopped, output};
 use crate::adapt::Task;
+use crate::adapted::{Adapted, StudentPlan};
 use crate::class::ClassPlan;
 use crate::group::solve::Limit;
 use crate::input::outline::Ask;
@@ -175,10 +176,42 @@ fn typed_date(text: &str) -> Result<Date, Stopped> {
 }
 
 /// What still needs the teacher: questions, shortages, a plan that is not proved.
-pub(super) fn needs_teacher(adapted: &crate::adapted::Adapted) -> bool {
+pub(super) fn needs_teacher(adapted: &Adapted) -> bool {
     !adapted.ask.is_empty()
         || !adapted.short.is_empty()
         || adapted.plan.sit_outs > 0
         || !adapted.plan.proved_optimal
         || !adapted.plan.over_limit_steps.is_empty()
+}
+
+/// The student of a name, or of the short name beside it.
+///
+/// # Errors
+/// [`Stopped::Usage`] when nobody or more than one is called so.
+pub(super) fn student_named<'a>(
+    adapted: &'a Adapted,
+    name: &str,
+) -> Result<&'a StudentPlan, Stopped> {
+    let wanted = input::suggest::fold(name);
+    let students = || adapted.students.iter();
+    let named: Vec<&StudentPlan> = students()
+        .filter(|student| input::suggest::fold(&student.name) == wanted)
+        .collect();
+    if let [one] = named.as_slice() {
+        return Ok(one);
+    }
+    let short = students().find(|s| s.short_name.to_lowercase() == name.to_lowercase());
+    if let Some(student) = short {
+        return Ok(student);
+    }
+    let help = if named.is_empty() {
+        let near = input::suggest::nearest(name, students().map(|s| s.name.as_str()));
+        near.map_or(String::new(), |near| format!(" Did you mean “{near}”?"))
+    } else {
+        let short: Vec<&str> = named.iter().map(|s| s.short_name.as_str()).collect();
+        format!(" Several are called so: write {}.", short.join(" or "))
+    };
+    Err(Stopped::Usage(format!(
+        "--student: nobody of that name alone is on the roster.{help}   [unknown-student]"
+    )))
 }

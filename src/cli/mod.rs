@@ -91,8 +91,9 @@ fn dispatch(cli: &Cli) -> Result<Ended, Stopped> {
         Command::Adapt {
             class,
             sheet,
+            student,
             planning,
-        } => adapt::run(class, *sheet, planning, common),
+        } => adapt::run(class, *sheet, student.as_deref(), planning, common),
         Command::Why {
             class,
             step,

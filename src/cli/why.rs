@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::args::{Common, Format, Planning};
-use super::meant::inputs;
+use super::meant::{inputs, student_named};
 use super::{Ended, Stopped, output};
 use crate::adapt::adapt;
 use crate::sheets::why;
@@ -24,22 +24,7 @@ pub(super) fn run(
     }
     let outcome = adapt(&inputs.task(), &mut |_| {})?;
     let person = student
-        .map(|name| {
-            let wanted = crate::input::suggest::fold(name);
-            let students = &outcome.adapted.students;
-            let known = students.iter().find(|student| {
-                crate::input::suggest::fold(&student.name) == wanted
-                    || student.short_name.to_lowercase() == name.to_lowercase()
-            });
-            known.ok_or_else(|| {
-                let near =
-                    crate::input::suggest::nearest(name, students.iter().map(|s| s.name.as_str()));
-                let help = near.map_or(String::new(), |near| format!(" Did you mean “{near}”?"));
-                Stopped::Usage(format!(
-                    "--student: nobody of that name is on the roster.{help}   [unknown-student]"
-                ))
-            })
-        })
+        .map(|name| student_named(&outcome.adapted, name))
         .transpose()?;
     let reasons = why::reasons(&outcome, &inputs.task(), step, person);
     let text = match common.format {

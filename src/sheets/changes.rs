@@ -22,6 +22,8 @@ pub(super) struct Change {
     pub does: Vec<String>,
     /// Whether they do another shape on every turn, one that can be named.
     pub another: bool,
+    /// Whether it is the shape that was planned, where another is shown.
+    pub as_planned: bool,
     /// The shape and side that they do.
     pub figure: (PostureId, Side),
 }
@@ -42,7 +44,7 @@ impl Reading<'_> {
             Some((_, all)) => all.push(on),
             None => said.push((words.to_owned(), vec![on])),
         };
-        let (mut figure, mut others) = (None, 0);
+        let (mut figure, mut others, mut as_planned) = (None, 0, true);
         for step in steps {
             let assignment = student.assignments.get(step.index - 1)?;
             let turn = step.taught.side;
@@ -57,6 +59,7 @@ impl Reading<'_> {
                 others += 1;
             }
             let mut changed = !shown;
+            as_planned &= assignment.posture == step.taught.posture;
             for (words, body) in eased(assignment) {
                 note(words, On { turn, body });
                 changed = true;
@@ -77,6 +80,7 @@ impl Reading<'_> {
                 .map(|(words, on)| capital(&with_sides(words, on, two_sided)))
                 .collect(),
             another: others == steps.len() && said.iter().any(|(_, on)| on.len() == others),
+            as_planned,
             figure: figure?,
         })
     }

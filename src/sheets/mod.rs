@@ -2,16 +2,26 @@
 //!
 //! Invariant: sheets decide nothing; what they say stands in the adapted class or the settings.
 
+pub mod card;
 mod changes;
 pub mod class_yaml;
 pub mod figure;
 pub mod html;
 pub mod layout;
+pub mod page;
+pub mod page_csv;
+pub mod page_html;
+pub mod page_markdown;
+pub mod page_text;
 pub mod posture;
+pub mod props;
 mod reading;
+pub mod record;
+pub mod room;
 mod sides;
 pub mod teacher;
 pub mod teacher_html;
+pub mod teacher_page;
 pub mod text;
 pub mod understood;
 pub mod why;

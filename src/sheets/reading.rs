@@ -90,35 +90,55 @@ impl<'a> Reading<'a> {
 
     /// Sides, breaths, rounds and the teacher’s note of a line.
     pub(super) fn how(&self, first: &Step, steps: &[&Step]) -> String {
+        let how = sides_and_breaths(first, steps);
+        match &first.note {
+            Some(note) => format!("{how}, {note}"),
+            None => how,
+        }
+    }
+
+    /// How long in all, then sides, breaths and rounds, and the note unless it speaks of somebody.
+    pub(super) fn how_open(&self, first: &Step, steps: &[&Step]) -> String {
         let mut parts = Vec::new();
-        let rounds = steps.iter().map(|step| step.round).max().unwrap_or(1);
-        if let Some(second) = steps
-            .iter()
-            .find(|step| step.taught.side != first.taught.side)
-        {
-            parts.push(format!(
-                "{}, then {}",
-                side(first.taught.side),
-                side(second.taught.side)
-            ));
-        } else if first.taught.side != Side::None {
-            parts.push(side(first.taught.side).to_owned());
+        parts.extend(self.duration(first, steps));
+        let how = sides_and_breaths(first, steps);
+        if !parts.contains(&how) {
+            parts.push(how);
         }
-        parts.push(match first.breaths {
-            Some(number) => breaths(number),
-            None => minutes(first.hold_s),
-        });
-        if rounds > 1 {
-            parts.push(plural(
-                usize::try_from(rounds).unwrap_or(1),
-                "time",
-                "times",
-            ));
-        }
-        if let Some(note) = &first.note {
-            parts.push(note.clone());
-        }
+        parts.extend(first.note.clone().filter(|note| !self.names_somebody(note)));
         parts.join(", ")
+    }
+
+    /// Whether a text holds a word of somebody's name.
+    pub(super) fn names_somebody(&self, text: &str) -> bool {
+        let words = |text: &str| -> Vec<String> {
+            text.split(|letter: char| !letter.is_alphanumeric())
+                .filter(|word| word.chars().count() > 1)
+                .map(str::to_lowercase)
+                .collect()
+        };
+        let said = words(text);
+        let mut names = self.adapted.students.iter();
+        names.any(|student| words(&student.name).iter().any(|name| said.contains(name)))
+    }
+
+    /// How long a line takes in all; nothing for one that comes in several rounds among others.
+    pub(super) fn duration(&self, first: &Step, steps: &[&Step]) -> Option<String> {
+        let last = steps.last().copied().unwrap_or(first);
+        let alone = steps
+            .windows(2)
+            .all(|pair| pair[1].index == pair[0].index + 1);
+        let end = self
+            .adapted
+            .steps
+            .get(last.index)
+            .map_or(self.adapted.class.planned_s, |next| {
+                let link = self.adapted.events.iter().find(|event| {
+                    event.start_s >= last.start_s + last.hold_s && event.start_s < next.start_s
+                });
+                link.map_or(next.start_s, |event| event.start_s)
+            });
+        alone.then(|| minutes(end.saturating_sub(first.start_s)))
     }
 
     /// A demand in plain words.
@@ -126,4 +146,34 @@ impl<'a> Reading<'a> {
         let known = self.library.demands.get(demand);
         known.map_or_else(|| demand.to_string(), |demand| demand.words.clone())
     }
+}
+
+/// Sides, breaths or minutes, and rounds of a line.
+fn sides_and_breaths(first: &Step, steps: &[&Step]) -> String {
+    let mut parts = Vec::new();
+    let rounds = steps.iter().map(|step| step.round).max().unwrap_or(1);
+    if let Some(second) = steps
+        .iter()
+        .find(|step| step.taught.side != first.taught.side)
+    {
+        parts.push(format!(
+            "{}, then {}",
+            side(first.taught.side),
+            side(second.taught.side)
+        ));
+    } else if first.taught.side != Side::None {
+        parts.push(side(first.taught.side).to_owned());
+    }
+    parts.push(match first.breaths {
+        Some(number) => breaths(number),
+        None => minutes(first.hold_s),
+    });
+    if rounds > 1 {
+        parts.push(plural(
+            usize::try_from(rounds).unwrap_or(1),
+            "time",
+            "times",
+        ));
+    }
+    parts.join(", ")
 }

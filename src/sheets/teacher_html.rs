@@ -29,6 +29,38 @@ pub fn html(sheet: &Sheet, library: &Library, print: Print) -> String {
     )
 }
 
+/// The own page alone, without what is set out.
+pub fn cautions(sheet: &Sheet, print: Print) -> String {
+    let frame = Frame {
+        title: &sheet.title,
+        kind: "cautions",
+        style: "teacher",
+        print,
+    };
+    page(
+        &frame,
+        html! {
+            h1 { (sheet.title) }
+            p class="when" { (sheet.when) }
+            (asked(&sheet.ask))
+            (people(&sheet.people))
+            (strengths(&sheet.notes))
+            (closing(&sheet.stop))
+        },
+    )
+}
+
+fn asked(ask: &[(String, Vec<String>)]) -> Markup {
+    html! {
+        @if !ask.is_empty() {
+            h2 { "Ask first, quietly, at the mat" }
+            @for (name, texts) in ask {
+                p { b { bdi { (name) } ":" } @for text in texts { " " (said(&ended(text), None)) } }
+            }
+        }
+    }
+}
+
 /// Names in full, reasons and sources: for the teacher's eyes.
 fn own_page(sheet: &Sheet) -> Markup {
     html! {
@@ -40,12 +72,7 @@ fn own_page(sheet: &Sheet) -> Markup {
         }
         div class="halves" {
             div {
-                @if !sheet.ask.is_empty() {
-                    h2 { "Ask first, quietly, at the mat" }
-                    @for (name, texts) in &sheet.ask {
-                        p { b { bdi { (name) } ":" } @for text in texts { " " (said(&ended(text), None)) } }
-                    }
-                }
+                (asked(&sheet.ask))
                 @if !sheet.advice.is_empty() {
                     h2 { "About the plan" }
                     @for line in &sheet.advice { p { (line) } }
@@ -70,7 +97,7 @@ fn own_page(sheet: &Sheet) -> Markup {
     }
 }
 
-pub(super) fn people(people: &[PersonRow]) -> Markup {
+fn people(people: &[PersonRow]) -> Markup {
     html! {
         @if !people.is_empty() {
             h2 { "People " small { "this page stays with you" } }
@@ -101,7 +128,7 @@ pub(super) fn people(people: &[PersonRow]) -> Markup {
     }
 }
 
-pub(super) fn strengths(notes: &[String]) -> Markup {
+fn strengths(notes: &[String]) -> Markup {
     html! {
         @if !notes.is_empty() {
             h2 { "How strong is it" }
@@ -121,7 +148,7 @@ pub(super) fn strengths(notes: &[String]) -> Markup {
     }
 }
 
-pub(super) fn closing(stop: &[String]) -> Markup {
+fn closing(stop: &[String]) -> Markup {
     html! {
         div class="close" {
             @if !stop.is_empty() {

@@ -4,8 +4,8 @@ use std::fmt::Write;
 
 use nalgebra::{Matrix3, Vector3};
 
+use super::Size;
 use super::view::View;
-use super::{Label, Size};
 
 /// A rounded bar between two balls: place and radius, place and radius. Metres.
 pub(super) type Bar = (Vector3<f64>, f64, Vector3<f64>, f64);
@@ -231,7 +231,7 @@ impl Canvas {
     pub(super) fn svg(
         mut self,
         size: Size,
-        label: Label<'_>,
+        label: Option<&str>,
         letters: Vec<(char, [f64; 2])>,
         small: bool,
     ) -> String {
@@ -254,8 +254,8 @@ impl Canvas {
         let height = span[1] * scale + 2.0 * line_mm;
         let (across, down) = (width * PER_MM, height * PER_MM);
         let role = match label {
-            Label::Says(words) => format!("role=\"img\" aria-label=\"{}\"", escaped(words)),
-            Label::Hidden => "aria-hidden=\"true\"".to_owned(),
+            Some(words) => format!("role=\"img\" aria-label=\"{}\"", escaped(words)),
+            None => "aria-hidden=\"true\"".to_owned(),
         };
         let mut svg = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" {role} width=\"{width:.2}mm\" \

@@ -54,10 +54,15 @@ pub fn figure(
     let view = View::choose(&skin, shape, lead, mirrored);
     let mut canvas = Canvas::new(view);
     draw_all(&mut canvas, &skin, shape, mirrored);
+    let seen = canvas.view.seen_from(&skin);
     let letters = (lead.is_some() && size.height_mm >= SMALL_MM).then(|| letters(&skin, &canvas));
+    let label = match label {
+        Label::Says(words) => Some(format!("{words} {seen}")),
+        Label::Hidden => None,
+    };
     Some(canvas.svg(
         size,
-        label,
+        label.as_deref(),
         letters.unwrap_or_default(),
         size.height_mm < SMALL_MM,
     ))

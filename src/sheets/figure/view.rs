@@ -85,6 +85,18 @@ impl View {
         best.1
     }
 
+    /// From where the body is seen, in a sentence: facing the reader, its left is on their right.
+    pub(super) fn seen_from(&self, skin: &Skin) -> &'static str {
+        let axis = |column: usize| skin.pelvis_axes().column(column).dot(&self.eye);
+        let (ahead, left) = (axis(0), axis(1));
+        match (ahead.abs() >= left.abs(), ahead > 0.0, left > 0.0) {
+            (true, true, _) => "Seen from the front.",
+            (true, false, _) => "Seen from behind.",
+            (false, _, true) => "Seen from the left.",
+            (false, _, false) => "Seen from the right.",
+        }
+    }
+
     /// How much of the limbs, the trunk and the face is seen.
     fn score(&self, skin: &Skin, lead: Option<BodySide>) -> f64 {
         let seen = |a: &Vector3<f64>, b: &Vector3<f64>| {

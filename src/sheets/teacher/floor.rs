@@ -123,31 +123,13 @@ impl<'a> Reading<'a> {
     }
 
     fn row(&self, first: &'a Step, steps: &[&'a Step]) -> Row {
-        let last = steps.last().copied().unwrap_or(first);
-        let alone = steps
-            .windows(2)
-            .all(|pair| pair[1].index == pair[0].index + 1);
-        let end = self
-            .adapted
-            .steps
-            .get(last.index)
-            .map_or(self.adapted.class.planned_s, |next| {
-                let link = self.adapted.events.iter().find(|event| {
-                    event.start_s >= last.start_s + last.hold_s && event.start_s < next.start_s
-                });
-                link.map_or(next.start_s, |event| event.start_s)
-            });
         let changed = first.lead.posture != first.taught.posture;
         Row {
             clock: self.at(first.start_s),
             number: Some(first.line),
             name: first.lead.name.clone(),
             how: self.how(first, steps),
-            duration: if alone {
-                minutes(end.saturating_sub(first.start_s))
-            } else {
-                String::new()
-            },
+            duration: self.duration(first, steps).unwrap_or_default(),
             instead_of: changed.then(|| lower(&first.taught.name)),
             beside: self.beside(first, steps),
             props: first.props.clone(),

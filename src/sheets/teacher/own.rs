@@ -198,6 +198,8 @@ impl Reading<'_> {
                 .student(&ask.student)
                 .map_or("", |student| student.name.as_str());
             match asked.iter_mut().find(|(known, _)| known == name) {
+                // The same about the left and the right is asked once.
+                Some((_, texts)) if texts.contains(&ask.text) => {}
                 Some((_, texts)) => texts.push(ask.text.clone()),
                 None => asked.push((name.to_owned(), vec![ask.text.clone()])),
             }

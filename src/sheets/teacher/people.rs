@@ -62,11 +62,11 @@ impl Reading<'_> {
                 "ask" => facts.push("ask before touch".to_owned()),
                 _ => {}
             }
-            if lines.is_empty() && facts.is_empty() {
-                continue;
-            }
             if student.confidential {
                 lines.extend(self.privately(student).map(|line| (line, None)));
+            }
+            if lines.is_empty() && facts.is_empty() {
+                continue;
             }
             rows.push(PersonRow {
                 short_name: student.short_name.clone(),

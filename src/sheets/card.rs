@@ -1,0 +1,265 @@
+//! Cards: one page for one person, with what they do otherwise and nothing of anybody else.
+//!
+//! Invariant: no word of a condition, no measure, no source, no clock, no other person. A
+//! confidential person's card is made only when it is asked for by name.
+
+use super::changes::Change;
+use super::page::{Block, Document, Item, Page};
+use super::reading::Reading;
+use super::words::{capital, lower};
+use crate::adapted::{Adapted, CautionKind, State, StudentPlan};
+use crate::library::Library;
+use crate::settings::Settings;
+use crate::words::StudentId;
+
+/// More changes than this are told by section.
+const MOST_ITEMS: usize = 12;
+/// Height of a page that items may take, in millimetres.
+const ROOM_MM: f64 = 178.0;
+/// An item's heading and a line of it, with the space around them.
+const HEADING_MM: f64 = 10.0;
+const LINE_MM: f64 = 6.7;
+/// Heights of a figure, the best first.
+const FIGURE_MM: [f64; 3] = [30.0, 24.0, 20.0];
+
+/// Cards of everyone who does something otherwise, or of one person.
+pub fn cards(
+    adapted: &Adapted,
+    settings: &Settings,
+    library: &Library,
+    only: Option<&StudentId>,
+) -> Document {
+    let reading = Reading::new(adapted, settings, library);
+    let pages = adapted
+        .students
+        .iter()
+        .filter(|student| match only {
+            Some(id) => student.id == *id,
+            None => !student.confidential && student.place != "recording",
+        })
+        .filter_map(|student| reading.card(student, only.is_some()))
+        .collect();
+    Document {
+        title: adapted.class.title.clone(),
+        kind: if only.is_some() {
+            "own card"
+        } else {
+            "own cards"
+        },
+        style: "card",
+        pages,
+    }
+}
+
+impl Reading<'_> {
+    /// Nothing for a person without a change, unless their card was asked for.
+    fn card(&self, student: &StudentPlan, asked: bool) -> Option<Page> {
+        let changes = self.changes(student);
+        let nothing = changes.is_empty() || follows(student, &changes);
+        if nothing && !asked {
+            return None;
+        }
+        let mut blocks = vec![Block::Line(match (changes.is_empty(), student.state) {
+            (true, State::NotAsked | State::Declined) => {
+                "Do what everyone does, or any kinder shape that is offered. You can rest at any \
+                 time. Anything to tell your teacher? Quietly is fine."
+                    .to_owned()
+            }
+            (true, _) => "Do what everyone does. You can rest at any time.".to_owned(),
+            (false, _) => {
+                "Do what everyone does, with these changes. You can rest at any time.".to_owned()
+            }
+        })];
+        if !changes.is_empty() {
+            blocks.push(Block::Heading("Your way through".to_owned()));
+            blocks.extend(items(changes));
+        }
+        blocks.extend(self.their_words(student));
+        blocks.push(Block::Strong(format!(
+            "Stop and tell your teacher: {}.",
+            self.their_signs(student)
+        )));
+        let name = student
+            .name
+            .split_whitespace()
+            .next()
+            .unwrap_or(&student.name);
+        let twice = self
+            .adapted
+            .students
+            .iter()
+            .filter(|other| other.name.split_whitespace().next() == Some(name));
+        Some(Page {
+            title: if twice.count() > 1 {
+                student.name.clone()
+            } else {
+                name.to_owned()
+            },
+            when: format!("{}, {}", self.adapted.class.title, self.when()),
+            blocks,
+        })
+    }
+
+    /// What their own clinicians said, in their words.
+    fn their_words(&self, student: &StudentPlan) -> Vec<Block> {
+        let mut said: Vec<String> = self
+            .adapted
+            .cautions
+            .iter()
+            .filter(|caution| caution.student.as_ref() == Some(&student.id))
+            .filter(|caution| caution.kind == CautionKind::Guidance)
+            .filter_map(|caution| {
+                let (from, words) = caution.text.split_once('“')?;
+                let from = from.split(',').next().unwrap_or(from);
+                Some(format!("You told us your {} said: “{words}.", lower(from)))
+            })
+            .collect();
+        if let Some(last) = said.last_mut() {
+            last.push_str(" What they say comes first.");
+        }
+        said.into_iter().map(Block::Line).collect()
+    }
+
+    /// The signs for everyone, and those that belong to what they told.
+    fn their_signs(&self, student: &StudentPlan) -> String {
+        let findings = student.assignments.iter().flat_map(|assignment| {
+            let instead = assignment
+                .instead_of
+                .iter()
+                .flat_map(|other| &other.verdicts);
+            assignment.verdicts.iter().chain(instead)
+        });
+        let mut letters: Vec<&str> = vec!["H"];
+        for finding in findings {
+            let known = self.library.limitations.get(&finding.limitation);
+            for letter in known.into_iter().flat_map(|known| &known.signs) {
+                if !letters.contains(&letter.as_str()) {
+                    letters.push(letter);
+                }
+            }
+        }
+        letters
+            .into_iter()
+            .filter_map(|letter| self.library.signs.get(letter))
+            .cloned()
+            .collect::<Vec<_>>()
+            .join("; ")
+    }
+}
+
+/// Changes as items, those that say the same joined; by section where there are very many.
+fn items(changes: Vec<Change>) -> Vec<Block> {
+    let joined = joined(changes);
+    if joined.len() > MOST_ITEMS {
+        return by_section(joined);
+    }
+    let (height_mm, drawn) = figures(&joined);
+    joined
+        .into_iter()
+        .zip(drawn)
+        .map(|((change, shown), drawn)| {
+            let figure = drawn.then(|| change.figure.clone());
+            let (heading, lines) = told(change, &shown);
+            Block::Item(Item {
+                heading,
+                lines,
+                figure,
+                height_mm,
+            })
+        })
+        .collect()
+}
+
+/// How high figures are, and which items have one: all at the best height that fits, else those
+/// of other shapes, in order, as far as the page reaches.
+fn figures(joined: &[(Change, Vec<String>)]) -> (f64, Vec<bool>) {
+    let words = |change: &Change| {
+        let lines = change
+            .does
+            .len()
+            .saturating_sub(usize::from(change.another));
+        HEADING_MM + LINE_MM * f64::from(u32::try_from(lines).unwrap_or(0))
+    };
+    let total: f64 = joined.iter().map(|(change, _)| words(change)).sum();
+    let more = |change: &Change, height: f64| (height + 4.0 - words(change)).max(0.0);
+    for height in FIGURE_MM {
+        let all: f64 = joined.iter().map(|(change, _)| more(change, height)).sum();
+        if total + all <= ROOM_MM {
+            return (height, vec![true; joined.len()]);
+        }
+    }
+    let least = FIGURE_MM[2];
+    let mut used = total;
+    let drawn = joined.iter().map(|(change, _)| {
+        let fits = change.another && used + more(change, least) <= ROOM_MM;
+        if fits {
+            used += more(change, least);
+        }
+        fits
+    });
+    (least, drawn.collect())
+}
+
+/// Whether somebody who told of nothing only keeps to the shape that was planned.
+fn follows(student: &StudentPlan, changes: &[Change]) -> bool {
+    let told = student.assignments.iter().any(|assignment| {
+        !assignment.verdicts.is_empty()
+            || assignment
+                .instead_of
+                .iter()
+                .any(|other| !other.verdicts.is_empty())
+    });
+    !told && changes.iter().all(|change| change.as_planned)
+}
+
+/// Neighbours that say the same of one kind, with the names of the shapes shown.
+fn joined(changes: Vec<Change>) -> Vec<(Change, Vec<String>)> {
+    let mut joined: Vec<(Change, Vec<String>)> = Vec::new();
+    for change in changes {
+        let shown = lower(&change.shown);
+        match joined.last_mut() {
+            Some((last, names)) if last.does == change.does && last.section == change.section => {
+                if !names.contains(&shown) {
+                    names.push(shown);
+                }
+            }
+            _ => joined.push((change, vec![shown])),
+        }
+    }
+    joined
+}
+
+/// What they do first, where it is another shape; else the shape shown and how.
+fn told(change: Change, shown: &[String]) -> (String, Vec<String>) {
+    let shown = shown.join(", ");
+    let mut does = change.does;
+    if change.another {
+        let first = does.remove(0);
+        (format!("{first}, while others do {shown}"), does)
+    } else {
+        (capital(&shown), does)
+    }
+}
+
+fn by_section(joined: Vec<(Change, Vec<String>)>) -> Vec<Block> {
+    let mut blocks: Vec<Block> = Vec::new();
+    let mut section = String::new();
+    for (change, shown) in joined {
+        if change.section != section {
+            section = change.section.clone();
+            blocks.push(Block::Item(Item {
+                heading: section.clone(),
+                ..Item::default()
+            }));
+        }
+        let line = format!(
+            "{}: {}",
+            capital(&shown.join(", ")),
+            lower(&change.does.join("; "))
+        );
+        if let Some(Block::Item(item)) = blocks.last_mut() {
+            item.lines.push(line);
+        }
+    }
+    blocks
+}

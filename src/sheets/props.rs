@@ -1,0 +1,328 @@
+//! The props sheet: for whoever lays out.
+//!
+//! Invariant: no name and no short name; what a confidential person uses beyond the class is not
+//! counted here (their line on the own page says it), and a number so small that it points to
+//! somebody is printed as "up to 3".
+
+use std::collections::BTreeMap;
+
+use super::page::{Block, Cell, Document, Group, Page, Table};
+use super::reading::Reading;
+use super::words::{capital, counted, lower, plural, prop_words};
+use crate::adapted::{Adapted, Short, StudentPlan};
+use crate::library::Library;
+use crate::settings::Settings;
+use crate::words::Prop;
+
+/// A count of people's props below this is not printed as it is.
+const FEWEST: u32 = 3;
+
+/// Puts the sheet together.
+pub fn props(adapted: &Adapted, settings: &Settings, library: &Library) -> Document {
+    let reading = Reading::new(adapted, settings, library);
+    let mut blocks = vec![Block::Field(
+        "Open the room at".to_owned(),
+        settings
+            .doors_open
+            .map(|time| time.strftime("%H:%M").to_string()),
+    )];
+    let needs: Vec<Need> = reading.needs();
+    if needs.is_empty() {
+        blocks.push(Block::Line(
+            "This class needs no props but the mats.".to_owned(),
+        ));
+    } else {
+        part(
+            &mut blocks,
+            "Carry in",
+            table(
+                "carry",
+                &["What", "Needed", "There", "Short, and what stands in"],
+                reading.carry(&needs),
+            ),
+        );
+        part(
+            &mut blocks,
+            "What lies where",
+            table("where", &["Place", "Lay down"], reading.places(&needs)),
+        );
+        part(
+            &mut blocks,
+            "Fetch and put away",
+            table(
+                "fetch",
+                &["Clock", "For", "Bring", "Then"],
+                reading.fetched(),
+            ),
+        );
+    }
+    Document {
+        title: adapted.class.title.clone(),
+        kind: "props",
+        style: "props",
+        pages: vec![Page {
+            title: "Props".to_owned(),
+            when: format!("{}, {}", adapted.class.title, reading.when()),
+            blocks,
+        }],
+    }
+}
+
+fn table(style: &'static str, heads: &[&'static str], rows: Vec<Vec<Cell>>) -> Table {
+    Table {
+        style,
+        heads: heads.to_vec(),
+        groups: vec![Group {
+            rows,
+            ..Group::default()
+        }],
+    }
+}
+
+fn part(blocks: &mut Vec<Block>, heading: &str, table: Table) {
+    if table.groups.iter().any(|group| !group.rows.is_empty()) {
+        blocks.push(Block::Heading(heading.to_owned()));
+        blocks.push(Block::Table(table));
+    }
+}
+
+/// How much of a prop the room needs.
+struct Need {
+    prop: Prop,
+    /// The most in use at once, the teacher's included.
+    needed: u32,
+    stock: Option<u32>,
+}
+
+impl Reading<'_> {
+    fn in_room(&self) -> impl Iterator<Item = &StudentPlan> {
+        let students = self.adapted.students.iter();
+        students.filter(|student| student.place == "room")
+    }
+
+    /// Places to lay out: everyone's in the room, and the teacher's.
+    fn place_count(&self) -> u32 {
+        u32::try_from(self.in_room().count()).unwrap_or(0) + 1
+    }
+
+    /// The most of a prop that students use at once, as everyone's path says, and with what a
+    /// confidential person would use if they did as shown.
+    fn in_use(&self, prop: Prop) -> Vec<(u32, u32)> {
+        let of = |props: &crate::words::PropCounts| props.get(&prop).copied().unwrap_or(0);
+        self.adapted
+            .steps
+            .iter()
+            .map(|step| {
+                let (mut told, mut open) = (0, 0);
+                for student in self.in_room() {
+                    let Some(assignment) = student.assignments.get(step.index - 1) else {
+                        continue;
+                    };
+                    told += of(&assignment.props);
+                    open += match student.confidential {
+                        true => of(&step.props),
+                        false => of(&assignment.props),
+                    };
+                }
+                (told, open)
+            })
+            .collect()
+    }
+
+    fn needs(&self) -> Vec<Need> {
+        let mut needs = Vec::new();
+        for (&prop, used) in &self.adapted.props {
+            let steps = self.in_use(prop);
+            let told = steps.iter().map(|(told, _)| *told).max().unwrap_or(0);
+            let open = steps.iter().map(|(_, open)| *open).max().unwrap_or(0);
+            let needed = (used.needed + open).saturating_sub(told);
+            // What is planned never passes the stock.
+            let needed = used
+                .stock
+                .map_or(needed, |stock| needed.min(stock.max(used.needed)));
+            if needed > 0 {
+                needs.push(Need {
+                    prop,
+                    needed,
+                    stock: used.stock,
+                });
+            }
+        }
+        needs
+    }
+
+    fn short_of(&self, prop: Prop) -> Option<&Short> {
+        self.adapted.short.iter().find(|short| short.prop == prop)
+    }
+
+    fn carry(&self, needs: &[Need]) -> Vec<Vec<Cell>> {
+        let mut rows = Vec::new();
+        for need in needs {
+            let short = self.short_of(need.prop);
+            let needed = short.map_or(need.needed, |short| short.needed.max(need.needed));
+            let there = need
+                .stock
+                .map_or_else(|| "as many as needed".to_owned(), |n| n.to_string());
+            let rest = match (need.stock, short) {
+                (Some(stock), Some(short)) if needed > stock => {
+                    format!("{} short: {}", needed - stock, short.stand_in)
+                }
+                (Some(stock), _) => match stock.saturating_sub(needed.max(FEWEST.min(stock))) {
+                    0 => "none spare".to_owned(),
+                    1 => "one spare".to_owned(),
+                    spare => format!("{spare} spare"),
+                },
+                (None, _) => String::new(),
+            };
+            let (one, _) = prop_words(need.prop);
+            rows.push(vec![
+                Cell::strong(capital(one)),
+                Cell::of(up_to(needed, need.stock)),
+                Cell::of(there),
+                Cell::of(rest),
+            ]);
+        }
+        rows
+    }
+
+    /// The same at every place first; what is left stands along the wall, for anyone.
+    fn places(&self, needs: &[Need]) -> Vec<Vec<Cell>> {
+        let places = self.place_count();
+        let (mut each, mut wall, mut clear) = (Vec::new(), Vec::new(), None);
+        for need in needs {
+            let most = need
+                .stock
+                .map_or(need.needed, |stock| need.needed.min(stock));
+            if need.prop == Prop::Wall {
+                let number = up_to(most, need.stock);
+                let noun = if number == "1" { "place" } else { "places" };
+                clear = Some(format!("keep {number} {noun} clear, one metre each"));
+                continue;
+            }
+            let (share, rest) = (most / places, most % places);
+            if share > 0 {
+                each.push(counted(share, need.prop));
+            }
+            if rest > 0 {
+                wall.push(some(rest, need.prop, need.stock));
+            }
+        }
+        let mut rows = Vec::new();
+        if !each.is_empty() {
+            let place = format!(
+                "Every place, {}",
+                plural(usize::try_from(places).unwrap_or(0), "mat", "mats")
+            );
+            rows.push(vec![
+                Cell::strong(format!("{place}, yours too")),
+                Cell::of(each.join(", ")),
+            ]);
+        }
+        if !wall.is_empty() {
+            let text = format!("{}, for anyone", wall.join(", "));
+            rows.push(vec![Cell::strong("Along the wall"), Cell::of(text)]);
+        }
+        if let Some(clear) = clear {
+            rows.push(vec![Cell::strong("At the wall"), Cell::of(clear)]);
+        }
+        if self
+            .adapted
+            .students
+            .iter()
+            .any(|student| student.place == "video")
+        {
+            rows.push(vec![
+                Cell::strong("Video, to have by you"),
+                Cell::of(self.at_home()),
+            ]);
+        }
+        rows
+    }
+
+    /// Whatever the class or one of its open choices uses.
+    fn at_home(&self) -> String {
+        let mut used: Vec<Prop> = Vec::new();
+        for step in &self.adapted.steps {
+            let open = step.options.iter().filter(|option| option.for_anyone);
+            let props = open.flat_map(|option| option.props.keys());
+            used.extend(step.props.keys().chain(props));
+        }
+        used.push(Prop::Chair);
+        used.sort();
+        used.dedup();
+        let words = used.into_iter().map(|prop| match prop {
+            Prop::Chair | Prop::ChairWithArms => "a steady chair without wheels",
+            Prop::Blanket => "a blanket or towel",
+            Prop::Strap => "a belt or scarf",
+            Prop::Block => "two thick books",
+            Prop::Bolster => "a sofa cushion",
+            Prop::Wall => "a clear wall",
+            other => prop_words(other).0,
+        });
+        words.collect::<Vec<_>>().join(", ")
+    }
+
+    /// Where more of a prop is in use than at the step before.
+    fn fetched(&self) -> Vec<Vec<Cell>> {
+        let mut rows: BTreeMap<usize, (Vec<String>, Vec<&str>)> = BTreeMap::new();
+        let stock = |prop| self.adapted.props.get(&prop).and_then(|used| used.stock);
+        // A place at the wall is kept clear, not fetched.
+        let carried = self
+            .adapted
+            .props
+            .keys()
+            .filter(|prop| **prop != Prop::Wall);
+        for &prop in carried {
+            let mut before = (0, 0);
+            for (step, (_, now)) in self.adapted.steps.iter().zip(self.in_use(prop)) {
+                let (used, line) = before;
+                before = (now, step.line);
+                if now <= used || line == step.line {
+                    continue;
+                }
+                let later = self.adapted.steps.iter().zip(self.in_use(prop));
+                let again = later
+                    .skip(step.index)
+                    .any(|(later, (_, used))| later.line > step.line && used > 0);
+                let row = rows.entry(step.index).or_default();
+                let now = stock(prop).map_or(now, |stock| now.min(stock));
+                row.0.push(some(now, prop, stock(prop)));
+                row.1.push(if again {
+                    "leave by the mat"
+                } else {
+                    "put away"
+                });
+            }
+        }
+        rows.into_iter()
+            .filter_map(|(index, (bring, mut then))| {
+                let step = self.adapted.steps.get(index - 1)?;
+                then.dedup();
+                Some(vec![
+                    Cell::strong(self.at(step.start_s)),
+                    Cell::of(lower(&step.lead.name)),
+                    Cell::of(bring.join(", ")),
+                    Cell::of(then.join("; ")),
+                ])
+            })
+            .collect()
+    }
+}
+
+/// A number that does not point to one or two people, where there is more to carry.
+fn up_to(number: u32, stock: Option<u32>) -> String {
+    let most = stock.map_or(FEWEST, |stock| FEWEST.min(stock));
+    if number < FEWEST && number < most {
+        format!("up to {most}")
+    } else {
+        number.to_string()
+    }
+}
+
+fn some(number: u32, prop: Prop, stock: Option<u32>) -> String {
+    let (one, many) = prop_words(prop);
+    match up_to(number, stock).as_str() {
+        "1" => format!("1 {one}"),
+        number => format!("{number} {many}"),
+    }
+}
