@@ -68,7 +68,7 @@ pub(super) fn draw(canvas: &mut Canvas, skin: &Skin, shape: &Shape, mirrored: bo
     floor(canvas, skin);
     for (surface, points) in places.values() {
         let height = body.surface_height_m(surface).unwrap_or(0.0);
-        prop(canvas, surface, points, height);
+        prop(canvas, surface, points, height, skin.at("pelvis", None).x);
     }
     for name in walls {
         let (near, far) = if name == "wall" {
@@ -76,7 +76,11 @@ pub(super) fn draw(canvas: &mut Canvas, skin: &Skin, shape: &Shape, mirrored: bo
         } else {
             (-0.06, 0.0)
         };
-        let top = skin.at("crown", None).z.max(1.1) + 0.1;
+        let hands = [BodySide::Left, BodySide::Right].map(|side| skin.at("tip", Some(side)).z);
+        let top = hands
+            .into_iter()
+            .fold(skin.at("crown", None).z.max(1.1), f64::max)
+            + 0.1;
         let corners = corners([near, far], [-0.45, 0.45], [0.0, top]);
         canvas.solid(&corners, Ink::Prop);
     }
@@ -133,7 +137,13 @@ fn floor(canvas: &mut Canvas, skin: &Skin) {
     canvas.line([low, ground], [high, ground]);
 }
 
-fn prop(canvas: &mut Canvas, surface: &Surface, points: &[Vector3<f64>], height: f64) {
+fn prop(
+    canvas: &mut Canvas,
+    surface: &Surface,
+    points: &[Vector3<f64>],
+    height: f64,
+    pelvis_x: f64,
+) {
     let Some(number) = u32::try_from(points.len())
         .ok()
         .filter(|&number| number > 0)
@@ -154,15 +164,9 @@ fn prop(canvas: &mut Canvas, surface: &Surface, points: &[Vector3<f64>], height:
     let y = [middle.y - half_y, middle.y + half_y];
     match surface {
         Surface::Named(name) if name == "chair" => {
-            // The back stands behind the sitter, or beyond the hands.
-            let sits = points.iter().any(|point| point.z > height + 0.02);
-            chair(
-                canvas,
-                x,
-                y,
-                if sits { x[0] } else { x[1] },
-                [height, height + 0.42],
-            );
+            // The back stands behind the sitter, or beyond the hands or feet of who is not on it.
+            let back = if pelvis_x < x[0] { x[1] } else { x[0] };
+            chair(canvas, x, y, back, [height, height + 0.42]);
         }
         Surface::Height(cm) if CHAIR_BACK_CM.contains(cm) => {
             let x = [middle.x, middle.x + 0.42];
