@@ -73,6 +73,51 @@ fn demands_fall_on_the_right_side_of_the_body() {
     assert!(asks("deep-knee-bend", BodySide::Right).is_some());
 }
 
+/// A shape led by the right asks each of these of one side of the body, and not of the other:
+/// common practice, from the shapes as they are taught.
+#[rstest]
+#[case("gate", "kneeling", BodySide::Left)]
+#[case("gate", "legs-wide", BodySide::Right)]
+#[case("half-split", "kneeling", BodySide::Left)]
+#[case("half-split", "straight-leg-stretch", BodySide::Right)]
+#[case("low-lunge-with-a-twist", "kneeling", BodySide::Left)]
+#[case("low-lunge-with-a-twist", "weight-on-hands", BodySide::Left)]
+#[case("lizard-lunge", "kneeling", BodySide::Left)]
+#[case("lizard-lunge", "deep-hip-bend", BodySide::Right)]
+#[case("bird-dog", "kneeling", BodySide::Left)]
+#[case("bird-dog", "weight-on-hands", BodySide::Right)]
+#[case("bird-dog", "arms-overhead", BodySide::Left)]
+#[case("thread-the-needle", "weight-on-forearms", BodySide::Right)]
+#[case("downward-dog-with-a-twist", "weight-on-hands", BodySide::Left)]
+#[case("side-plank", "weight-on-hands", BodySide::Right)]
+#[case("side-plank-lower-knee-down", "kneeling", BodySide::Right)]
+#[case("wild-thing", "weight-on-hands", BodySide::Right)]
+#[case("half-frog", "deep-knee-bend", BodySide::Right)]
+#[case("half-frog", "arms-behind", BodySide::Right)]
+#[case("side-lying-leg-lift", "legs-wide", BodySide::Right)]
+#[case("side-lying-thigh-stretch", "deep-knee-bend", BodySide::Right)]
+#[case("side-lying-thigh-stretch", "weight-on-forearms", BodySide::Left)]
+#[case("tree", "balance", BodySide::Right)]
+#[case("tree", "leg-turned-out", BodySide::Left)]
+#[case("warrior-iii", "balance", BodySide::Right)]
+#[case("half-moon", "balance", BodySide::Right)]
+#[case("half-moon", "weight-on-hands", BodySide::Right)]
+#[case("dancer", "hip-front-stretch", BodySide::Right)]
+#[case("dancer", "arms-behind", BodySide::Right)]
+#[case("standing-leg-raise", "deep-hip-bend", BodySide::Right)]
+#[case("standing-figure-four", "leg-turned-out", BodySide::Right)]
+fn a_shape_led_by_the_right_asks_it_of_one_side(
+    #[case] posture: &str,
+    #[case] demand: &str,
+    #[case] on: BodySide,
+) {
+    let library = library();
+    let shape = library.find(posture).expect("it is in the library");
+    let asks = |on| shape.asks(&DemandId::from(demand), Side::Right, on);
+    assert!(asks(on).is_some(), "not asked of its own side");
+    assert_eq!(asks(on.other()), None, "asked of the other side too");
+}
+
 #[test]
 fn every_demand_has_its_need() {
     let library = library();
