@@ -75,7 +75,7 @@ impl Reading<'_> {
             blocks.extend(items(changes));
         }
         blocks.extend(self.their_words(student));
-        blocks.push(Block::Strong(format!(
+        blocks.push(Block::Line(format!(
             "Stop and tell your teacher: {}.",
             self.their_signs(student)
         )));

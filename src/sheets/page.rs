@@ -36,8 +36,6 @@ pub enum Block {
     Heading(String),
     /// A paragraph.
     Line(String),
-    /// A paragraph to find at once.
-    Strong(String),
     /// Short paragraphs of one kind.
     List(Vec<String>),
     /// Rows and columns.

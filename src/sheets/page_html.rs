@@ -63,7 +63,6 @@ impl Render<'_> {
         match block {
             Block::Heading(words) => self.heading(1, "part", words),
             Block::Line(words) => html! { p { (said(words, None)) } },
-            Block::Strong(words) => html! { p { b { (said(words, None)) } } },
             Block::List(lines) => {
                 html! { ul class="list" { @for line in lines { li { (said(line, None)) } } } }
             }
@@ -160,7 +159,7 @@ impl Render<'_> {
         };
         html! {
             @if let Some(shape) = &cell.figure { (told_figure(self.library, shape, size)) }
-            @if cell.tick { span class="tick" { span class="unseen" { "to tick" } } }
+            @if cell.tick { span class="tick" role="img" aria-label="a box to tick" {} }
             @if !cell.strong.is_empty() { span class="strong" { bdi { (cell.strong) } } " " }
             @for line in &cell.lines { span class="line" { (said(line, None)) } " " }
         }

@@ -19,7 +19,6 @@ fn block(block: &Block) -> String {
     match block {
         Block::Heading(words) => format!("## {}", plain(words)),
         Block::Line(words) => plain(words),
-        Block::Strong(words) => format!("**{}**", plain(words)),
         Block::List(lines) => listed(lines),
         Block::Table(table) => self::table(table),
         Block::Item(item) => {

@@ -1,0 +1,115 @@
+// Looks at every sheet of a folder in a real browser. Numbers are those of sheets.md 4 to 6; the
+// contrast of 7:1 is WCAG 2.2, 1.4.6; the width of 320 px is 1.4.10; the spacing is 1.4.12.
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { join } from 'node:path';
+import { chromium } from 'playwright-core';
+
+const require = createRequire(import.meta.url);
+const [folder, pictures] = process.argv.slice(2);
+const axe = readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
+const POINT = 96 / 72;
+
+// The most pages of a sheet in ordinary print, by case. Own pages and floor pages count together:
+// people beyond 14, or with much to know, run on to a second own page; floor pages hold about 17
+// rows, fewer where many choices stand beside them. Large print is set anew and may run on.
+const MOST = {
+  'tuesday-wind-down': { teacher: 5, room: 2, cards: null, props: 1, cautions: 2, record: 2, 'card-of-one': 1 },
+  'ten-past-one': { teacher: 2, room: 1, cards: null, props: 1, cautions: 1, record: 2 },
+  library: { posture: null },
+};
+const LEAST_PT = { cards: 14, 'card-of-one': 14 };
+
+const browser = await chromium.launch({
+  executablePath: '/usr/bin/chromium',
+  args: ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
+    '--disable-background-networking', '--disable-component-update', '--disable-sync'],
+});
+const found = [];
+let looked = 0;
+
+for (const file of readdirSync(folder).filter((name) => name.endsWith('.html')).sort()) {
+  const [place, rest] = file.replace('.html', '').split('.');
+  const [sheet, size] = rest.split('--');
+  const wrong = (what) => found.push(`${file}: ${what}`);
+  const page = await browser.newPage({ viewport: { width: 1100, height: 900 } });
+  const url = `file://${join(folder, file)}`;
+  page.on('request', (request) => { if (request.url() !== url) wrong(`asks for ${request.url()}`); });
+  page.on('console', (message) => { if (message.type() === 'error') wrong(`says ${message.text()}`); });
+  await page.goto(url);
+
+  const results = await page.evaluate(async ([source, options]) => {
+    (0, eval)(source);
+    return (await window.axe.run(document, options)).violations
+      .map((one) => `${one.id}: ${one.nodes.slice(0, 2).map((node) => node.html.slice(0, 120)).join(' | ')}`);
+  }, [axe, { rules: { 'color-contrast-enhanced': { enabled: true }, region: { enabled: true } } }]);
+  results.forEach((one) => wrong(`axe ${one}`));
+
+  const wide = () => page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+  if (await wide() > 0) wrong('is wider than 1100 px');
+  await page.setViewportSize({ width: 320, height: 900 });
+  if (await wide() > 0) wrong(`is ${await wide()} px wider than 320 px`);
+  // 1280 px at 200 % zoom.
+  await page.setViewportSize({ width: 640, height: 512 });
+  if (await wide() > 0) wrong('is wider than the window at 200 % zoom');
+  if (pictures) await page.screenshot({ path: join(pictures, `${file}.zoom.png`), fullPage: false });
+  await page.setViewportSize({ width: 1100, height: 900 });
+  const spaced = await page.addStyleTag({ content:
+    '* { line-height: 1.5 !important; letter-spacing: 0.12em !important; word-spacing: 0.16em !important; } p { margin-bottom: 2em !important; }' });
+  if (await wide() > 0) wrong('is wider than 1100 px with wide spacing');
+  const lost = await page.evaluate(() => [...document.querySelectorAll('main *')].filter((one) =>
+    !one.closest('.unseen, .heads, svg') && getComputedStyle(one).overflow === 'hidden' && one.scrollHeight > one.clientHeight + 1).length);
+  if (lost) wrong(`loses text of ${lost} elements with wide spacing`);
+  await spaced.evaluate((one) => one.remove());
+
+  // As printed: 186 mm between the margins.
+  await page.emulateMedia({ media: 'print' });
+  await page.setViewportSize({ width: 703, height: 1024 });
+  const least = (size === 'large' ? 18 : LEAST_PT[sheet] ?? 9) * POINT;
+  const small = await page.evaluate((least) => {
+    const out = [];
+    const walk = document.createTreeWalker(document.querySelector('main'), NodeFilter.SHOW_TEXT);
+    while (walk.nextNode()) {
+      const parent = walk.currentNode.parentElement;
+      if (!walk.currentNode.textContent.trim() || parent.closest('.unseen, svg')) continue;
+      const size = parseFloat(getComputedStyle(parent).fontSize);
+      if (size < least - 0.01) out.push(`${(size * 0.75).toFixed(1)} pt: ${walk.currentNode.textContent.trim().slice(0, 40)}`);
+    }
+    for (const letter of document.querySelectorAll('svg text')) {
+      const svg = letter.ownerSVGElement;
+      const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+      const size = parseFloat(letter.getAttribute('font-size')) * scale;
+      if (size < 12 - 0.2) out.push(`a letter of ${(size * 0.75).toFixed(1)} pt in a figure`);
+    }
+    return out;
+  }, least);
+  small.slice(0, 3).forEach((one) => wrong(`has type of ${one}`));
+  // A step is never cut: its row stays whole and is lower than a page (271 mm).
+  const cut = await page.evaluate(() => [...document.querySelectorAll('tbody tr, .item')].filter((row) =>
+    getComputedStyle(row).breakInside !== 'avoid' || row.getBoundingClientRect().height > 1024).length);
+  if (cut) wrong(`may cut ${cut} rows or items`);
+
+  const letter = size === 'letter';
+  const pdf = await page.pdf({ preferCSSPageSize: true });
+  const text = pdf.toString('latin1');
+  const pages = (text.match(/\/Type\s*\/Page\b(?!s)/g) ?? []).length;
+  const paper = new Set([...text.matchAll(/\/MediaBox\s*\[([^\]]*)\]/g)].map((match) =>
+    match[1].trim().split(/\s+/).map((number) => Math.round(Number(number))).join(' ')));
+  const wanted = letter ? '0 0 612 792' : '0 0 595 842';
+  if (paper.size !== 1 || !paper.has(wanted)) wrong(`prints on ${[...paper].join(', ')}`);
+  const cards = await page.evaluate(() => document.querySelectorAll('.card .title').length);
+  const most = sheet === 'cards' ? cards : MOST[place]?.[sheet];
+  if (pages === 0) wrong('prints no page');
+  if (size === undefined && most && pages > most) wrong(`prints ${pages} pages, not ${most}`);
+  console.log(`${file}: ${pages} pages, ${Math.round(readFileSync(join(folder, file)).length / 1024)} KB`);
+  if (pictures) writeFileSync(join(pictures, `${file}.pdf`), pdf);
+  looked += 1;
+  await page.close();
+}
+await browser.close();
+found.forEach((one) => console.error(one));
+if (looked < 20) {
+  console.error(`only ${looked} sheets were there to look at`);
+  process.exit(1);
+}
+process.exit(found.length ? 1 : 0);
