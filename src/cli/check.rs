@@ -9,6 +9,7 @@ use crate::adapted::Adapted;
 use crate::input::reading::{Reading, is_outline};
 use crate::library::Library;
 use crate::library::check::LibraryReport;
+use crate::problem::Problems;
 use crate::sheets::layout::hanging;
 use crate::sheets::words::{minutes, plural};
 use crate::sheets::{class_yaml, understood};
@@ -30,6 +31,9 @@ pub(super) fn run(
         }
         Some(path) => {
             let inputs = as_read(path, planning, common)?;
+            if !inputs.wrong.is_empty() {
+                return mistaken(inputs, most);
+            }
             let lines = inputs.class.lines().count();
             let about = format!(
                 "{}, {}; {}",
@@ -72,6 +76,16 @@ pub(super) fn run(
     }
     let wrong = !report.faults.is_empty() || (common.strict && asks > 0);
     Ok(if wrong { Ended::Needs } else { Ended::Done })
+}
+
+/// Shows how far an outline with mistakes was understood, and the mistakes; nothing is written.
+fn mistaken(inputs: Inputs, most: usize) -> Result<Ended, Stopped> {
+    let lines = about_class(&inputs, most);
+    let text = lines.join("\n");
+    output::screen(&format!("{}\n\n", text.trim_start()))?;
+    let mut problems = Problems::default();
+    problems.extend(inputs.wrong);
+    Err(problems.into())
 }
 
 /// How far a class was understood, in a few words.
@@ -119,6 +133,7 @@ fn reading(inputs: &Inputs) -> Reading {
         class: inputs.class.clone(),
         asks: inputs.asks.clone(),
         unread: inputs.unread.clone(),
+        wrong: inputs.wrong.clone(),
     }
 }
 

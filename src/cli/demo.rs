@@ -36,6 +36,7 @@ pub(super) fn run(common: &Common) -> Result<Ended, Stopped> {
         class,
         asks: Vec::new(),
         unread: Vec::new(),
+        wrong: Vec::new(),
         roster,
         stock,
         settings: crate::settings::Settings::default(),

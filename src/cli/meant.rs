@@ -28,6 +28,8 @@ pub(super) struct Inputs {
     pub asks: Vec<Ask>,
     /// Words of an outline that were not understood and are left out.
     pub unread: Vec<Problem>,
+    /// Mistakes of an outline that could be shown all the same.
+    pub wrong: Vec<Problem>,
     /// Who is coming; without a file, one person of whom nothing is known.
     pub roster: Roster,
     /// The cupboard.
@@ -82,9 +84,11 @@ pub(super) fn inputs(
     common: &Common,
 ) -> Result<Inputs, Stopped> {
     let inputs = as_read(class, planning, common)?;
-    if !inputs.unread.is_empty() {
+    let mut found = inputs.unread.clone();
+    found.extend(inputs.wrong.iter().cloned());
+    if !found.is_empty() {
         let mut problems = Problems::default();
-        problems.extend(inputs.unread);
+        problems.extend(found);
         return Err(problems.into());
     }
     let confirm = crate::sheets::understood::to_confirm(&inputs.asks);
@@ -99,10 +103,10 @@ pub(super) fn inputs(
     Ok(inputs)
 }
 
-/// Reads the files of a planning command as far as they can be understood.
+/// Reads the files of a planning command, an outline as far as it can be understood.
 ///
 /// # Errors
-/// Every problem of every file.
+/// Every problem of every file, when there is one beside those of an outline.
 pub(super) fn as_read(
     class: &Path,
     planning: &Planning,
@@ -111,7 +115,7 @@ pub(super) fn as_read(
     let library = library(common)?;
     let mut problems = Problems::default();
     let text = |path: &Path| read_file(path).map_err(|problem| vec![problem]);
-    let class = text(class).and_then(|source| input::reading::read(source, &library));
+    let class = text(class).and_then(|source| input::reading::read_to_show(source, &library));
     let roster = planning
         .roster
         .as_deref()
@@ -133,10 +137,14 @@ pub(super) fn as_read(
         Err(stopped) if problems.is_empty() => return Err(stopped),
         Err(_) => None,
     };
+    if let Some(reading) = class.as_ref().filter(|_| !problems.is_empty()) {
+        problems.extend(reading.wrong.clone());
+    }
     let Reading {
         class,
         asks,
         unread,
+        wrong,
     } = problems.or(class)?;
     let today = jiff::ZonedDateTime::now().date();
     let written = typed.or(class.date);
@@ -152,6 +160,7 @@ pub(super) fn as_read(
         class,
         asks,
         unread,
+        wrong,
     })
 }
 

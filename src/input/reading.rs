@@ -19,6 +19,8 @@ pub struct Reading {
     /// Words that were not understood and are left out, in the order of the file. A step that
     /// surely is one (it has a hold, a side or a count) is never left out: that is an error.
     pub unread: Vec<Problem>,
+    /// Mistakes of the outline. With any, the class is there to be shown and for nothing else.
+    pub wrong: Vec<Problem>,
 }
 
 /// Reads a class plan or an outline.
@@ -26,6 +28,19 @@ pub struct Reading {
 /// # Errors
 /// Every problem of the file.
 pub fn read(source: Source, library: &Library) -> Result<Reading, Vec<Problem>> {
+    let reading = read_to_show(source, library)?;
+    if reading.wrong.is_empty() {
+        Ok(reading)
+    } else {
+        Err(reading.wrong)
+    }
+}
+
+/// Reads a class plan or an outline as far as it can be understood, mistakes and all.
+///
+/// # Errors
+/// Every problem of a file that is no class at all.
+pub fn read_to_show(source: Source, library: &Library) -> Result<Reading, Vec<Problem>> {
     if is_outline(source.name()) {
         return outline::read(&source, library);
     }
@@ -33,6 +48,7 @@ pub fn read(source: Source, library: &Library) -> Result<Reading, Vec<Problem>> 
         class: super::class::read(source, library)?,
         asks: Vec::new(),
         unread: Vec::new(),
+        wrong: Vec::new(),
     })
 }
 

@@ -108,8 +108,8 @@ fn letters(key: &str) -> u64 {
         .fold(0, |bits, c| bits | 1_u64 << (u32::from(c) % 64))
 }
 
-/// How many slips a name of so many letters may hold and still be read (our choice: one in six
-/// letters, so that no two names of the catalogue are mistaken for each other).
+/// How many slips a word of so many letters may hold and still be read (our choice: few enough that
+/// no word of a name is taken for another).
 fn slips(length: usize) -> usize {
     match length {
         0..=3 => 0,
@@ -190,7 +190,9 @@ impl Library {
     fn holding(&self, name: &str) -> Vec<&Posture> {
         const FEW: usize = 6;
         let typed = words(name);
-        let telling = typed.iter().any(|(word, _)| word.chars().count() >= 4);
+        // One short word (“down”, “hand”) is in many names and tells none.
+        let least = if typed.len() == 1 { 5 } else { 4 };
+        let telling = typed.iter().any(|(word, _)| word.chars().count() >= least);
         if !telling || typed.len() > 8 {
             return Vec::new();
         }
@@ -220,25 +222,26 @@ impl Library {
         }
     }
 
-    /// The postures whose names are this one with the fewest slips, if few enough.
+    /// The postures whose names are this one with the fewest slips, word by word.
     fn slipped(&self, name: &str) -> Vec<&Posture> {
         let key = fold(name);
         let length = key.chars().count();
-        let mut most = slips(length);
-        if most == 0 || length > 60 {
+        if !(4..=60).contains(&length) {
             return Vec::new();
         }
+        let typed = words(name);
         let bits = letters(&key);
+        let mut most = 3;
         let mut best: Vec<&PostureId> = Vec::new();
         for spelling in &self.names.spellings {
             let apart = (spelling.letters ^ bits).count_ones() as usize;
             let longer = spelling.key.chars().count().abs_diff(length);
-            // In the shortest names only two letters may have changed places: “tere”, never “free”.
-            let swapped = length > 4 || apart == 0;
-            if longer > most || apart > 2 * most || !swapped {
+            if longer > most || apart > 2 * most {
                 continue;
             }
-            let distance = strsim::osa_distance(&key, &spelling.key);
+            let Some(distance) = distance(&typed, &key, spelling) else {
+                continue;
+            };
             if distance < most || (distance == most && best.is_empty()) {
                 most = distance;
                 best.clear();
@@ -303,11 +306,32 @@ impl Library {
     }
 }
 
-/// Whether every typed word is a word of a name or begins one. Words of one or two letters are
-/// whole words, so that “i” is not “in”.
+/// How many slips part a name from a spelling; none when a word is another word. A name whose words
+/// are parted otherwise (“head stand”) may hold one slip.
+fn distance(typed: &[(String, String)], key: &str, spelling: &Spelling) -> Option<usize> {
+    if typed.len() != spelling.words.len() {
+        let whole = strsim::osa_distance(key, &spelling.key);
+        return (whole <= 1 && key.chars().count() > 5).then_some(whole);
+    }
+    let mut sum = 0;
+    for ((word, _), (told, _)) in typed.iter().zip(&spelling.words) {
+        let slipped = strsim::osa_distance(word, told);
+        let length = word.chars().count().min(told.chars().count());
+        // In the shortest words only two letters may have changed places: “tere”, never “free”.
+        let swapped = length > 4 || slipped == 0 || letters(word) == letters(told);
+        if slipped > slips(length) || !swapped {
+            return None;
+        }
+        sum += slipped;
+    }
+    Some(sum)
+}
+
+/// Whether every typed word is a word of a name or begins one. Words of up to three letters are
+/// whole words, so that “i” is not “in” and “sit” is not “sitting”.
 fn holds(told: &[(String, String)], typed: &[(String, String)]) -> bool {
     typed.iter().all(|(word, loose)| {
-        let short = word.chars().count() < 3;
+        let short = word.chars().count() < 4;
         told.iter().any(|(part, loose_part)| {
             part == word
                 || (!short

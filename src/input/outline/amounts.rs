@@ -5,6 +5,7 @@
 
 use std::ops::Range;
 
+use super::numbers::{number, plain};
 use super::words::Word;
 use crate::class::Sides;
 use crate::words::Side;
@@ -20,6 +21,17 @@ pub(super) enum Amount {
     Seconds(f64),
     /// Minutes.
     Minutes(f64),
+}
+
+impl Amount {
+    /// Seconds of an amount that is told by the clock.
+    pub(super) fn clock_s(&self) -> Option<f64> {
+        match *self {
+            Self::Minutes(minutes) => Some(minutes * 60.0),
+            Self::Seconds(seconds) => Some(seconds),
+            Self::Breaths(_) | Self::Rounds(_) => None,
+        }
+    }
 }
 
 /// What the words of a step say beside its name.
@@ -48,7 +60,9 @@ pub(super) struct Told {
 impl Told {
     /// Whether a step was surely meant: it says how long, on which side or how often.
     pub(super) fn is_a_step(&self) -> bool {
-        !self.holds.is_empty() || self.sides.is_some() || self.times.is_some()
+        // “6+6” without a unit says no more than a number does.
+        let sided = self.sides.is_some() && self.bare.is_none();
+        !self.holds.is_empty() || sided || self.times.is_some()
     }
 
     /// Takes over what a later atom of the same step says.
@@ -126,66 +140,6 @@ fn mark_before(words: &[Word], used: &mut [bool], at: usize) {
             _ => return,
         }
     }
-}
-
-/// A number: `5`, `2.5`, `½`, `1½`, `1/2`, `five`; the upper end too for `5-8`.
-fn number(text: &str) -> Option<(f64, Option<f64>)> {
-    const NAMED: [(&str, f64); 14] = [
-        ("one", 1.0),
-        ("two", 2.0),
-        ("three", 3.0),
-        ("four", 4.0),
-        ("five", 5.0),
-        ("six", 6.0),
-        ("seven", 7.0),
-        ("eight", 8.0),
-        ("nine", 9.0),
-        ("ten", 10.0),
-        ("twelve", 12.0),
-        ("fifteen", 15.0),
-        ("twenty", 20.0),
-        ("half", 0.5),
-    ];
-    if let Some((_, value)) = NAMED.iter().find(|(name, _)| *name == text) {
-        return Some((*value, None));
-    }
-    for dash in ['-', '–', '—'] {
-        if let Some((from, to)) = text.split_once(dash) {
-            let (from, to) = (plain(from)?, plain(to)?);
-            return (from < to).then_some((from, Some(to)));
-        }
-    }
-    Some((plain(text)?, None))
-}
-
-fn plain(text: &str) -> Option<f64> {
-    if text.len() > 8 {
-        return None;
-    }
-    if let Some((above, below)) = text.split_once('/') {
-        let (above, below): (f64, f64) = (digits(above)?, digits(below)?);
-        return (below > 0.0 && above > 0.0).then(|| above / below);
-    }
-    for (sign, part) in [('½', 0.5), ('¼', 0.25), ('¾', 0.75)] {
-        if let Some(whole) = text.strip_suffix(sign) {
-            let whole = if whole.is_empty() {
-                Some(0.0)
-            } else {
-                digits(whole)
-            };
-            return whole.map(|whole| whole + part);
-        }
-    }
-    digits(text).filter(|&value| value > 0.0)
-}
-
-fn digits(text: &str) -> Option<f64> {
-    let shaped = text
-        .chars()
-        .all(|c| c.is_ascii_digit() || c == '.' || c == ',');
-    let starts = text.starts_with(|c: char| c.is_ascii_digit());
-    (shaped && starts).then_some(())?;
-    text.replace(',', ".").parse().ok()
 }
 
 fn unit(word: &str) -> Option<fn(f64) -> Amount> {

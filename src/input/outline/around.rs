@@ -5,12 +5,12 @@
 
 use super::asked::Asked;
 use super::decide::posture_of;
-use super::document::{Draft, DraftItem, DraftPart};
+use super::draft::{Draft, DraftItem, DraftPart};
 use super::naming::Found;
-use super::steps::DraftLine;
+use super::taught::DraftLine;
 use crate::library::Library;
 use crate::library::posture::Posture;
-use crate::words::Level;
+use crate::words::{Level, Way};
 
 /// A line of the draft, or a level that the class is led to.
 enum Slot<'d, 'l> {
@@ -104,7 +104,8 @@ pub(super) fn decide(library: &Library, draft: &mut Draft<'_>) {
 }
 
 /// Takes the one meaning at the level of the step before, or of the step after; where neither
-/// step is at the level of any meaning, the likeliest one of a loose word.
+/// step is at the level of any meaning, the likeliest one of a loose word, if it alone is at its
+/// level.
 fn choose(line: &mut DraftLine<'_>, before: Option<Level>, after: Option<Level>) {
     let (postures, is_loose) = match &line.found {
         Found::Several(postures) => (postures.clone(), false),
@@ -119,9 +120,11 @@ fn choose(line: &mut DraftLine<'_>, before: Option<Level>, after: Option<Level>)
     let (chosen, why) = match (ahead.as_slice(), behind.as_slice()) {
         ([one], _) => (*one, "by the steps around it"),
         ([], [one]) => (*one, "by the steps around it"),
-        ([], []) if is_loose => match postures.first() {
-            Some(first) => (*first, "which is the likeliest"),
-            None => return,
+        ([], []) if is_loose => match postures.split_first() {
+            Some((first, rest)) if rest.iter().all(|one| one.level != first.level) => {
+                (*first, "which is the likeliest")
+            }
+            _ => return,
         },
         _ => return,
     };
@@ -130,33 +133,33 @@ fn choose(line: &mut DraftLine<'_>, before: Option<Level>, after: Option<Level>)
         written: line.written.clone(),
         read: chosen.name().to_owned(),
         why,
-        others: others.map(|one| one.name().to_lowercase()).collect(),
+        others: others.map(|one| one.name().to_owned()).collect(),
     });
     line.found = Found::Sure(chosen);
 }
 
-/// A posture of another level than its neighbours, of which there is a form at theirs.
+/// A posture of another level than its neighbours, of which there is a form at theirs. Between
+/// standing steps a class often goes down for one; that is not asked about.
 fn elsewhere(library: &Library, line: &mut DraftLine<'_>, level: Level) {
     let Found::Sure(posture) = line.found else {
         return;
     };
-    if posture.level == level
-        || line
-            .asks
-            .iter()
-            .any(|ask| matches!(ask, Asked::Meaning { .. }))
-    {
+    let decided = |ask: &Asked| matches!(ask, Asked::Meaning { .. });
+    if posture.level == level || level == Level::Standing || line.asks.iter().any(decided) {
         return;
     }
     let words = [line.written.clone()];
-    let forms = library.search(&words);
-    let form = forms
-        .iter()
-        .find(|one| one.level == level && one.based_on.is_none() && one.id != posture.id);
+    let named = library.search(&words).into_iter();
+    let ways = library.alternatives.get(&posture.id).into_iter().flatten();
+    let ways = ways.filter(|edge| edge.way == Way::Chair && level == Level::Chair);
+    let ways = ways.filter_map(|edge| library.postures.get(&edge.to));
+    let form = named
+        .chain(ways)
+        .find(|one| one.level == level && one.id != posture.id);
     if let Some(form) = form {
         line.asks.push(Asked::Level {
             read: posture.name().to_owned(),
-            other: form.name().to_lowercase(),
+            other: form.name().to_owned(),
         });
     }
 }

@@ -59,6 +59,8 @@ pub enum Asked {
     },
     /// Words that are kept as a note.
     Note(String),
+    /// Words beside the day and the clock that nothing is done with.
+    NotUsed(String),
     /// The name of a run, which is printed nowhere.
     RunName(String),
     /// Words after a dash that name a posture.
@@ -92,6 +94,7 @@ impl fmt::Display for Asked {
             Self::NoUnit { written, read } => write!(f, "“{written}” read as {read}"),
             Self::Spread { written, read } => write!(f, "“{written}” read as {read}, the longer"),
             Self::Note(words) => write!(f, "kept as a note: “{words}”"),
+            Self::NotUsed(words) => write!(f, "“{words}” is not used"),
             Self::RunName(words) => write!(f, "“{words}” names the run and is left out"),
             Self::NoteIsPosture(words) => write!(
                 f,

@@ -9,23 +9,22 @@ use super::Pen;
 use super::amounts::{Amount, Told};
 use super::around;
 use super::asked::{Ask, Asked};
-use super::document::{Draft, DraftItem, DraftPart, DraftSection, UNNAMED};
+use super::draft::{Draft, DraftItem, DraftPart, DraftSection, UNNAMED};
+use super::holds::{bare_numbers_are_minutes, whole};
 use super::naming::Found;
-use super::steps::{DraftLine, Unread};
+use super::taught::{DraftLine, Unread};
+use super::words::tidy;
 use crate::class::{Choice, ClassPlan, Item, Line, Part, Run, Section, Sides, Taught};
 use crate::input::reading::Reading;
 use crate::library::Library;
-use crate::library::posture::{Posture, PostureBody, UsualHold};
-use crate::problem::{Code, Problem, quoted};
+use crate::library::posture::{Posture, PostureBody};
+use crate::problem::Code;
 use crate::settings::Settings;
 use crate::timetable::timetable;
 use crate::words::Side;
 
 /// One breath when nothing is said, in seconds (contract 4.1).
 const USUAL_BREATH_S: f64 = 6.0;
-
-/// A hold where neither the plan nor the posture says one, in breaths (our choice).
-const USUAL_BREATHS: f64 = 5.0;
 
 /// The longest class, in minutes, as in a plan that is written in full.
 const LONGEST_CLASS_MIN: f64 = 480.0;
@@ -117,6 +116,7 @@ pub(super) fn decide<'l>(
         class,
         asks,
         unread,
+        wrong: Vec::new(),
     })
 }
 
@@ -125,29 +125,6 @@ fn title_from(file: &str) -> String {
     let name = file.rsplit(['/', '\\']).next().unwrap_or(file);
     let stem = name.rsplit_once('.').map_or(name, |(stem, _)| stem);
     tidy(&stem.replace(['-', '_'], " ")).unwrap_or_else(|| UNNAMED.to_owned())
-}
-
-/// Whether numbers without a unit are minutes rather than breaths: whichever lies within the usual
-/// holds of more of the shapes they stand with. One unit holds for the whole file.
-fn bare_numbers_are_minutes(draft: &Draft<'_>) -> bool {
-    let (mut minutes, mut breaths) = (0, 0);
-    for line in around::lines(draft) {
-        let Some((value, _)) = line
-            .told
-            .bare
-            .as_ref()
-            .filter(|_| line.told.holds.is_empty())
-        else {
-            continue;
-        };
-        let usual = posture_of(&line.found).and_then(|posture| posture.usual_hold);
-        match usual {
-            Some(UsualHold::Minutes(from, to)) if (from..=to).contains(value) => minutes += 1,
-            Some(UsualHold::Breaths(from, to)) if (from..=to).contains(value) => breaths += 1,
-            _ => {}
-        }
-    }
-    minutes > breaths
 }
 
 /// The posture that a name stands for, if that is known.
@@ -159,24 +136,24 @@ pub(super) fn posture_of<'l>(found: &Found<'l>) -> Option<&'l Posture> {
     }
 }
 
-struct Settle<'l, 'p, 's> {
+pub(super) struct Settle<'l, 'p, 's> {
     library: &'l Library,
-    pen: &'p mut Pen<'s>,
+    pub pen: &'p mut Pen<'s>,
     lines: usize,
     asks: Vec<Ask>,
-    unread: Vec<Unread>,
+    pub unread: Vec<Unread>,
     breath_s: f64,
     padded: bool,
-    bare_are_minutes: bool,
+    pub bare_are_minutes: bool,
 }
 
 /// What a section or a run hands down to its lines.
 #[derive(Clone, Copy)]
-struct Above<'t> {
-    breath_s: f64,
-    padded: bool,
+pub(super) struct Above<'t> {
+    pub breath_s: f64,
+    pub padded: bool,
     /// What a run says of all its lines.
-    run: Option<&'t Told>,
+    pub run: Option<&'t Told>,
 }
 
 /// A line whose repeats are still its own.
@@ -187,7 +164,7 @@ struct Settled {
 }
 
 impl<'l> Settle<'l, '_, '_> {
-    fn in_range(
+    pub(super) fn in_range(
         &mut self,
         value: Option<f64>,
         at: &Range<usize>,
@@ -482,152 +459,6 @@ impl<'l> Settle<'l, '_, '_> {
             sided: posture.is_some_and(Posture::is_sided),
         })
     }
-
-    /// A name with several meanings that nothing decides.
-    fn undecided(&mut self, draft: DraftLine<'l>, postures: &[&Posture]) {
-        let mut unread = Unread::new(draft.range, draft.written);
-        unread.is_step = draft.told.is_a_step();
-        unread.near = postures
-            .iter()
-            .map(|posture| posture.name().to_owned())
-            .collect();
-        unread.several = true;
-        self.unread.push(unread);
-    }
-
-    /// The hold in seconds, and in breaths when it was told so.
-    fn hold(
-        &mut self,
-        draft: &mut DraftLine<'l>,
-        posture: Option<&Posture>,
-        above: Above<'_>,
-    ) -> Option<(u32, Option<f64>)> {
-        let run = above.run;
-        let of_run = run.map_or(&[][..], |run| run.holds.as_slice());
-        let own = !draft.told.holds.is_empty() || draft.told.bare.is_some();
-        let holds = if own {
-            draft.told.holds.as_slice()
-        } else {
-            of_run
-        };
-        let amount = match holds {
-            [(amount, range)] => self.checked(*amount, range)?,
-            [_, (_, range), ..] => {
-                self.pen.problem(
-                    Code::BadHold,
-                    range.clone(),
-                    "this step says twice how long it lasts",
-                    "Keep one; what is set aside for everything is written “takes 3 min”.",
-                );
-                return None;
-            }
-            [] => match draft.told.bare.clone() {
-                Some((value, range)) => {
-                    let amount = if self.bare_are_minutes {
-                        Amount::Minutes(value)
-                    } else {
-                        Amount::Breaths(value)
-                    };
-                    let amount = self.checked(amount, &range)?;
-                    let written = self.pen.text_of(&range).to_owned();
-                    let read = amount.to_string();
-                    draft.asks.push(Asked::NoUnit { written, read });
-                    amount
-                }
-                None => {
-                    let amount = usual(posture);
-                    draft.asks.push(Asked::NoHold(amount.to_string()));
-                    amount
-                }
-            },
-        };
-        if let (Some((from, to)), [_]) = (draft.told.spread, holds) {
-            draft.asks.push(Asked::Spread {
-                written: format!("{from} to {to}"),
-                read: amount.to_string(),
-            });
-        }
-        Some(match amount {
-            Amount::Breaths(breaths) | Amount::Rounds(breaths) => {
-                (whole(breaths * above.breath_s), Some(breaths))
-            }
-            Amount::Seconds(seconds) => (whole(seconds), None),
-            Amount::Minutes(minutes) => (whole(minutes * 60.0), None),
-        })
-    }
-
-    /// An amount within what a plan that is written in full may hold.
-    fn checked(&mut self, amount: Amount, range: &Range<usize>) -> Option<Amount> {
-        let (value, most, unit) = match amount {
-            Amount::Breaths(value) => (value, 400.0, "breaths"),
-            Amount::Rounds(value) => (value, 400.0, "rounds"),
-            Amount::Seconds(value) => (value, 7200.0, "seconds"),
-            Amount::Minutes(value) => (value, 120.0, "minutes"),
-        };
-        self.in_range(Some(value), range, 0.1..=most, unit)?;
-        Some(amount)
-    }
-
-    /// What was not understood, as problems with their places; surely meant steps are problems of
-    /// the file.
-    fn left_out(&mut self) -> Vec<Problem> {
-        let mut unread = std::mem::take(&mut self.unread);
-        unread.sort_by_key(|one| one.range.start);
-        let mut left = Vec::new();
-        for one in unread {
-            let message = if one.several {
-                format!("{} has more than one meaning", quoted(&one.written))
-            } else if one.is_step {
-                format!("no posture is called {}", quoted(&one.written))
-            } else {
-                format!("{} was not understood", quoted(&one.written))
-            };
-            let near = one.near.join("”, “");
-            let help = match (one.near.len(), one.is_step) {
-                (0, true) => "“kindfold postures” lists every name; a shape of your own is \
-                              written “my reach (like triangle)”."
-                    .to_owned(),
-                (0, false) if one.is_talk => {
-                    "Say how long the talk is, as in “talk 2 min”, or write “note:” before it."
-                        .to_owned()
-                }
-                (0, false) => {
-                    "If it is a remark, write “note:” or a dash before it; else name the posture."
-                        .to_owned()
-                }
-                (1, _) => format!("Did you mean “{near}”?"),
-                _ => format!("Did you mean one of “{near}”?"),
-            };
-            let is_step = one.is_step;
-            let problem = Problem::new(
-                Code::UnknownPosture,
-                self.pen.place(one.range),
-                message,
-                help,
-            );
-            if is_step {
-                self.pen.problems.push(problem);
-            } else {
-                left.push(Problem {
-                    code: Code::NotUnderstood,
-                    ..problem
-                });
-            }
-        }
-        left
-    }
-}
-
-/// Words in one line, as a class plan takes them: runs of white space become one space, control
-/// characters are dropped; none when no word is left.
-fn tidy(words: &str) -> Option<String> {
-    let words: Vec<&str> = words.split_whitespace().collect();
-    let line: String = words
-        .join(" ")
-        .chars()
-        .filter(|c| !c.is_control())
-        .collect();
-    (!line.trim().is_empty()).then_some(line)
 }
 
 fn tidy_choice(choice: Choice) -> Option<Choice> {
@@ -641,39 +472,4 @@ fn tidy_choice(choice: Choice) -> Option<Choice> {
 fn times(told: &Told) -> u32 {
     let counted = told.times.as_ref().or(told.leading.as_ref());
     counted.map_or(1, |(times, _)| (*times).max(1))
-}
-
-/// The shortest usual hold of a posture: what a teacher who writes none most likely means.
-fn usual(posture: Option<&Posture>) -> Amount {
-    match posture.and_then(|posture| posture.usual_hold) {
-        Some(UsualHold::Breaths(from, _)) => Amount::Breaths(from),
-        Some(UsualHold::Minutes(from, _)) => Amount::Minutes(from),
-        None => Amount::Breaths(USUAL_BREATHS),
-    }
-}
-
-impl std::fmt::Display for Amount {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let (value, one, many) = match *self {
-            Self::Breaths(value) => (value, "breath", "breaths"),
-            Self::Rounds(value) => (value, "round", "rounds"),
-            Self::Seconds(value) => (value, "second", "seconds"),
-            Self::Minutes(value) => (value, "minute", "minutes"),
-        };
-        if (value - 1.0).abs() < f64::EPSILON {
-            write!(f, "1 {one}")
-        } else {
-            write!(f, "{value} {many}")
-        }
-    }
-}
-
-/// A number of seconds that was checked before, to the second.
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "amounts are at most 400 breaths of 30 seconds"
-)]
-fn whole(seconds: f64) -> u32 {
-    seconds.round().clamp(1.0, 86_400.0) as u32
 }

@@ -2,84 +2,18 @@
 //!
 //! Takes rows; gives a [`Draft`], whose names and holds are not settled yet.
 
-use std::ops::Range;
-
 use super::Pen;
 use super::amounts::{Amount, Told, told};
 use super::asked::Asked;
-use super::header::{Header, number, time};
+use super::draft::{Draft, DraftItem, DraftPart, DraftSection, UNNAMED};
+use super::header::{Header, time};
 use super::naming::{Bit, Found, bits, mark_sure};
 use super::rows::{Kind, Row};
-use super::steps::{DraftLine, RowReader, Taught, Unread};
-use super::words::{Atom, Before, atoms, text};
+use super::runs::children;
+use super::steps::RowReader;
+use super::taught::{DraftLine, Taught, Unread, Why};
+use super::words::{Atom, Before, atoms};
 use crate::library::Library;
-use crate::problem::Code;
-use crate::words::Level;
-
-/// A class whose names and holds are not settled yet.
-#[derive(Debug, Default)]
-pub(super) struct Draft<'l> {
-    /// What is said of the whole.
-    pub header: Header,
-    /// Its sections.
-    pub sections: Vec<DraftSection<'l>>,
-    /// Words that could not be read.
-    pub unread: Vec<Unread>,
-    /// What is to be confirmed about the whole: where, and what.
-    pub asks: Vec<(usize, Asked)>,
-}
-
-/// A section of a draft.
-#[derive(Debug)]
-pub(super) struct DraftSection<'l> {
-    /// Its name.
-    pub name: String,
-    /// Its own breath, in seconds.
-    pub breath_s: Option<f64>,
-    /// Where that stands.
-    pub breath_at: Range<usize>,
-    /// Kneel on a blanket throughout.
-    pub padded: bool,
-    /// What happens in it.
-    pub items: Vec<DraftItem<'l>>,
-}
-
-/// An entry of a section.
-#[derive(Debug)]
-pub(super) enum DraftItem<'l> {
-    /// Welcome, handing out props.
-    Talk {
-        /// Seconds set aside.
-        seconds: f64,
-        /// The words.
-        note: Option<String>,
-    },
-    /// A way to another level.
-    Move {
-        /// Where to.
-        to: Level,
-        /// A name of `data/links.yaml`.
-        by: Option<String>,
-        /// Seconds set aside.
-        takes_s: Option<f64>,
-    },
-    /// One step.
-    Single(Box<DraftLine<'l>>),
-    /// Steps taught together.
-    Run(Told, Vec<DraftPart<'l>>),
-}
-
-/// A part of a run.
-#[derive(Debug)]
-pub(super) enum DraftPart<'l> {
-    /// One step.
-    Line(Box<DraftLine<'l>>),
-    /// Steps repeated within it.
-    Repeat(Box<Told>, Vec<DraftLine<'l>>),
-}
-
-/// The name of what stands before the first heading.
-pub(super) const UNNAMED: &str = "Class";
 
 /// Puts the rows together.
 pub(super) fn draft<'l>(library: &'l Library, pen: &mut Pen<'_>, rows: &[Row]) -> Draft<'l> {
@@ -103,15 +37,15 @@ pub(super) fn draft<'l>(library: &'l Library, pen: &mut Pen<'_>, rows: &[Row]) -
     build.draft
 }
 
-struct Build<'l> {
-    library: &'l Library,
-    draft: Draft<'l>,
+pub(super) struct Build<'l> {
+    pub library: &'l Library,
+    pub draft: Draft<'l>,
     /// Where the first clock time in front of a step stands.
     clocks: Option<usize>,
 }
 
 /// What a row is, beside its steps.
-enum Head<'a> {
+pub(super) enum Head<'a> {
     /// `5 times:`, `each side:`, with what follows the colon.
     Run(Told, Option<String>, &'a [Atom]),
     /// `Arrive:`, with what follows the colon.
@@ -203,8 +137,14 @@ impl<'l> Build<'l> {
         }
         let mut all = atoms(&line, row.range.start);
         self.drop_clock(pen, &mut all);
-        if self.field(pen, &all, row) || self.about_the_class(&all) || self.about_the_section(&all)
+        if self.field(pen, &all, row)
+            || self.about_the_class(pen, &all)
+            || self.about_the_section(&all)
         {
+            return 1;
+        }
+        if self.is_bare_heading(&all, row, after) {
+            self.section(&line);
             return 1;
         }
         let ends = line.trim_end().ends_with(':');
@@ -253,142 +193,31 @@ impl<'l> Build<'l> {
         }
     }
 
-    /// `date: …`, `note: …`: whether it was one.
-    fn field(&mut self, pen: &mut Pen<'_>, all: &[Atom], row: &Row) -> bool {
-        let [key, rest @ ..] = all else {
+    /// Whether an atom holds no name and no amount.
+    pub(super) fn is_plain(&self, atom: &Atom) -> bool {
+        let mut used = vec![false; atom.words.len()];
+        mark_sure(self.library, &atom.words, &mut used);
+        let says = told(&atom.words, &mut used.clone());
+        says == Told::default() && !used.contains(&true)
+    }
+
+    /// A line of few words by itself, right above other lines: a heading without its sign.
+    fn is_bare_heading(&self, all: &[Atom], row: &Row, after: &[Row]) -> bool {
+        const FEW: usize = 4;
+        let first = self.draft.sections.is_empty();
+        let above = (row.after_gap || first)
+            && after.first().is_some_and(|next| {
+                let below = !next.after_gap && next.indent == 0;
+                below && next.kind == Kind::Text
+            });
+        let [name, rest @ ..] = all else {
             return false;
         };
-        let colon = rest.first().filter(|atom| atom.before == Before::Colon);
-        let Some(first) = colon else {
-            return false;
-        };
-        let value_range = first.range().start..row.range.end;
-        let value = pen.text_of(&value_range).trim().to_owned();
-        let words = &first.words;
-        let alone = words.len() == 1 && rest.len() == 1;
-        let typed = words
-            .first()
-            .filter(|_| alone)
-            .map(|word| word.low.as_str());
-        let wrong = match text(&key.words).to_lowercase().as_str() {
-            "title" | "class" => {
-                self.draft.header.title = Some(value.clone());
-                None
-            }
-            "note" | "notes" | "nb" | "remember" => {
-                self.note(value.clone());
-                None
-            }
-            "cue" => {
-                if let Some(line) = self.last_line() {
-                    line.cue = Some(value.clone());
-                }
-                None
-            }
-            "date" | "day" | "when" => (!self.all_about(rest)).then_some((
-                Code::BadDate,
-                "is not a date that is read here",
-                "Write the year first, as in 2026-11-02.",
-            )),
-            "start" | "starts" | "time" => (!self.all_about(rest)).then_some((
-                Code::BadClock,
-                "is not a clock time",
-                "Write hours and minutes, as in 19:15.",
-            )),
-            "minutes" | "length" | "duration" | "slot" => {
-                let bare = typed.and_then(number);
-                if bare.is_some() {
-                    self.draft.header.minutes = bare;
-                    self.draft.header.minutes_at = value_range.clone();
-                }
-                (bare.is_none() && !self.all_about(rest)).then_some((
-                    Code::WrongType,
-                    "is not a length",
-                    "Write it in minutes, as in “45 minutes”.",
-                ))
-            }
-            "breath" | "breaths" | "breath seconds" => {
-                let seconds = typed
-                    .map(|word| word.trim_end_matches('s'))
-                    .and_then(number)
-                    .or_else(|| seconds(words));
-                match seconds {
-                    Some(seconds) => self.set_breath(seconds, value_range.clone()),
-                    None if self.all_about(rest) => {}
-                    None => {
-                        pen.problem(
-                            Code::WrongType,
-                            value_range.clone(),
-                            "this is not the length of a breath",
-                            "Write it in seconds, as in “breath: 7 seconds”.",
-                        );
-                    }
-                }
-                None
-            }
-            _ => return false,
-        };
-        if let Some((code, message, help)) = wrong {
-            let message = format!("{} {message}", crate::problem::quoted(&value));
-            pen.problem(code, value_range, message, help);
-        }
-        true
+        let few = name.words.len() <= FEW && rest.iter().all(|atom| atom.bracketed);
+        !row.bullet && row.indent == 0 && above && few && self.is_plain(name)
     }
 
-    fn all_about(&mut self, atoms: &[Atom]) -> bool {
-        atoms.iter().all(|atom| self.draft.header.take(&atom.words))
-    }
-
-    fn set_breath(&mut self, seconds: f64, at: Range<usize>) {
-        match self.draft.sections.last_mut() {
-            Some(section) if section.items.is_empty() => {
-                section.breath_s = Some(seconds);
-                section.breath_at = at;
-            }
-            _ => {
-                self.draft.header.breath_s = Some(seconds);
-                self.draft.header.breath_at = at;
-            }
-        }
-    }
-
-    /// A row under the title that is wholly about the class.
-    fn about_the_class(&mut self, all: &[Atom]) -> bool {
-        if !self.draft.sections.is_empty() {
-            return false;
-        }
-        let mut header = self.draft.header.clone();
-        let about = all.iter().all(|atom| header.take(&atom.words));
-        if about {
-            self.draft.header = header;
-        }
-        about
-    }
-
-    /// A row under a heading that says how long a breath is there.
-    fn about_the_section(&mut self, all: &[Atom]) -> bool {
-        let Some(section) = self
-            .draft
-            .sections
-            .last_mut()
-            .filter(|section| section.items.is_empty())
-        else {
-            return false;
-        };
-        let mut header = Header::default();
-        let about = all.iter().all(|atom| header.take(&atom.words));
-        let of_the_class =
-            header.date.is_some() || header.start.is_some() || header.minutes.is_some();
-        if !about || of_the_class {
-            return false;
-        }
-        section.breath_s = header.breath_s.or(section.breath_s);
-        section.breath_at = header.breath_at;
-        section.padded |= header.padded;
-        true
-    }
-
-    fn section(&mut self, name: &str) {
+    pub(super) fn section(&mut self, name: &str) {
         self.draft.sections.push(DraftSection {
             name: name.trim().to_owned(),
             breath_s: None,
@@ -398,7 +227,7 @@ impl<'l> Build<'l> {
         });
     }
 
-    fn items(&mut self) -> &mut Vec<DraftItem<'l>> {
+    pub(super) fn items(&mut self) -> &mut Vec<DraftItem<'l>> {
         if self.draft.sections.is_empty() {
             self.section(UNNAMED);
         }
@@ -407,7 +236,7 @@ impl<'l> Build<'l> {
     }
 
     /// The step written last.
-    fn last_line(&mut self) -> Option<&mut DraftLine<'l>> {
+    pub(super) fn last_line(&mut self) -> Option<&mut DraftLine<'l>> {
         let sections = self.draft.sections.iter_mut().rev();
         let item = sections
             .filter_map(|section| section.items.last_mut())
@@ -423,14 +252,14 @@ impl<'l> Build<'l> {
     }
 
     /// A remark belongs to the step before it; above the first step it is for the reader alone.
-    fn note(&mut self, note: String) {
+    pub(super) fn note(&mut self, note: String) {
         if let Some(line) = self.last_line() {
             line.notes.push(note);
         }
     }
 
     /// Whether a row heads a run or a section.
-    fn head<'a>(
+    pub(super) fn head<'a>(
         &self,
         pen: &Pen<'_>,
         all: &'a [Atom],
@@ -514,7 +343,9 @@ impl<'l> Build<'l> {
                 } => DraftItem::Talk { seconds, note },
                 Taught::Talk { range, .. } => {
                     let written = pen.text_of(&range).to_owned();
-                    self.draft.unread.push(Unread::talk(range, written));
+                    self.draft
+                        .unread
+                        .push(Unread::new(range, written).because(Why::Talk));
                     continue;
                 }
                 Taught::Move { to, by, takes_s } => DraftItem::Move { to, by, takes_s },
@@ -522,178 +353,6 @@ impl<'l> Build<'l> {
             self.items().push(item);
         }
     }
-
-    /// A run: what follows the colon, then the rows below.
-    fn run(
-        &mut self,
-        pen: &mut Pen<'_>,
-        row: &Row,
-        (told, name): (Told, Option<String>),
-        rest: Vec<Taught<'l>>,
-        below: &[Row],
-    ) {
-        let mut parts = self.parts(pen, rest, &row.range);
-        let mut at = 0;
-        while let Some(child) = below.get(at) {
-            at += self.child(
-                pen,
-                child,
-                below.get(at + 1..).unwrap_or_default(),
-                &mut parts,
-            );
-        }
-        if parts.is_empty() {
-            pen.problem(
-                Code::MissingKey,
-                row.range.clone(),
-                "nothing stands under this line",
-                "Write its postures below it, each line a little further in.",
-            );
-            return;
-        }
-        if let (Some(name), Some(DraftPart::Line(line))) = (name, parts.first_mut()) {
-            line.asks.push(Asked::RunName(name));
-        }
-        self.items().push(DraftItem::Run(told, parts));
-    }
-
-    /// A row inside a run; gives how many rows that took.
-    fn child(
-        &mut self,
-        pen: &mut Pen<'_>,
-        row: &Row,
-        after: &[Row],
-        parts: &mut Vec<DraftPart<'l>>,
-    ) -> usize {
-        let line = pen.text_of(&row.range).to_owned();
-        if row.kind == Kind::Remark {
-            note_of(parts, line);
-            return 1;
-        }
-        let all = atoms(&line, row.range.start);
-        let below = children(row, after);
-        let ends = line.trim_end().ends_with(':');
-        if let Head::Run(told, name, rest) = self.head(pen, &all, row, ends, below > 0) {
-            let taught = RowReader::read(self.library, pen.text(), rest, row.range.end);
-            let mut inner = self.parts(pen, taught, &row.range);
-            let rows = after.get(..below).unwrap_or_default();
-            let mut at = 0;
-            while let Some(child) = rows.get(at) {
-                at += self.child(
-                    pen,
-                    child,
-                    rows.get(at + 1..).unwrap_or_default(),
-                    &mut inner,
-                );
-            }
-            self.inner(pen, row, (told, name), inner, parts);
-            return 1 + below;
-        }
-        if let [key, value, ..] = all.as_slice()
-            && value.before == Before::Colon
-            && matches!(
-                text(&key.words).to_lowercase().as_str(),
-                "note" | "nb" | "cue"
-            )
-        {
-            note_of(
-                parts,
-                pen.text_of(&(value.range().start..row.range.end))
-                    .to_owned(),
-            );
-            return 1;
-        }
-        let taught = RowReader::read(self.library, pen.text(), &all, row.range.end);
-        parts.extend(self.parts(pen, taught, &row.range));
-        1
-    }
-
-    /// A run inside a run: a repeat of lines.
-    fn inner(
-        &mut self,
-        pen: &mut Pen<'_>,
-        row: &Row,
-        (told, name): (Told, Option<String>),
-        inner: Vec<DraftPart<'l>>,
-        parts: &mut Vec<DraftPart<'l>>,
-    ) {
-        if let Some((_, range)) = &told.sides {
-            pen.problem(
-                Code::ClashingKeys,
-                range.clone(),
-                "a run inside a run has no side of its own",
-                "Say the side on the outer one, or write the two runs one after the other.",
-            );
-        }
-        let mut lines = Vec::new();
-        for part in inner {
-            match part {
-                DraftPart::Line(line) => lines.push(*line),
-                DraftPart::Repeat(..) => pen.problem(
-                    Code::ClashingKeys,
-                    row.range.clone(),
-                    "this run lies two deep inside another",
-                    "Write its steps out.",
-                ),
-            }
-        }
-        if let (Some(name), Some(line)) = (name, lines.first_mut()) {
-            line.asks.push(Asked::RunName(name));
-        }
-        if !lines.is_empty() {
-            parts.push(DraftPart::Repeat(Box::new(told), lines));
-        }
-    }
-
-    /// What a row inside a run teaches.
-    fn parts(
-        &mut self,
-        pen: &mut Pen<'_>,
-        taught: Vec<Taught<'l>>,
-        range: &Range<usize>,
-    ) -> Vec<DraftPart<'l>> {
-        let mut parts = Vec::new();
-        for one in taught {
-            match one {
-                Taught::Line(line) => parts.push(DraftPart::Line(line)),
-                Taught::Group(told, lines) => parts.push(DraftPart::Repeat(Box::new(told), lines)),
-                Taught::Unread(unread) => self.draft.unread.push(unread),
-                Taught::Talk { .. } | Taught::Move { .. } => pen.problem(
-                    Code::ClashingKeys,
-                    range.clone(),
-                    "talk and ways to another level can’t stand inside a run",
-                    "Write this line before the run or after it.",
-                ),
-            }
-        }
-        parts
-    }
-}
-
-fn note_of(parts: &mut [DraftPart<'_>], note: String) {
-    let line = match parts.last_mut() {
-        Some(DraftPart::Line(line)) => Some(line.as_mut()),
-        Some(DraftPart::Repeat(_, lines)) => lines.last_mut(),
-        None => None,
-    };
-    if let Some(line) = line {
-        line.notes.push(note);
-    }
-}
-
-/// Rows that stand under a row: further in, or bullets right below a row without one.
-fn children(row: &Row, after: &[Row]) -> usize {
-    let mut under = 0;
-    for (at, child) in after.iter().enumerate() {
-        let inside = child.indent > row.indent;
-        let listed = child.bullet && !row.bullet && child.indent >= row.indent && !child.after_gap;
-        let broken = under < at;
-        if matches!(child.kind, Kind::Heading(_)) || broken || !(inside || listed) {
-            break;
-        }
-        under = at + 1;
-    }
-    under
 }
 
 /// In front of a colon “3 rounds” is how often.
@@ -714,15 +373,6 @@ fn rounds_are_times(told: &mut Told) {
         )]
         let times = rounds as u32;
         told.times = Some((times, range));
-    }
-}
-
-fn seconds(words: &[super::words::Word]) -> Option<f64> {
-    let mut used = vec![false; words.len()];
-    let says = told(words, &mut used);
-    match says.holds.as_slice() {
-        [(Amount::Seconds(seconds), _)] if used.iter().all(|&used| used) => Some(*seconds),
-        _ => None,
     }
 }
 

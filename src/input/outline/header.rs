@@ -30,8 +30,9 @@ pub(super) struct Header {
 }
 
 /// Words about a class that say nothing more.
-const AROUND: [&str; 12] = [
-    "at", "on", "from", "about", "a", "an", "the", "class", "session", "long", "of", "o'clock",
+const AROUND: [&str; 15] = [
+    "start", "starts", "starting", "at", "on", "from", "about", "a", "an", "the", "class",
+    "session", "long", "of", "o'clock",
 ];
 
 const DAYS: [&str; 7] = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"];
@@ -102,7 +103,8 @@ impl Header {
 
 fn is_weekday(word: &str) -> bool {
     let named = word.get(..3).is_some_and(|start| DAYS.contains(&start));
-    named && (word.len() == 3 || word.ends_with("day") || word.ends_with("days"))
+    let short = ["tues", "weds", "thur", "thurs"].contains(&word);
+    named && (word.len() == 3 || short || word.ends_with("day") || word.ends_with("days"))
 }
 
 /// A number as typed, with a point or a comma.

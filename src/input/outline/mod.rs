@@ -15,10 +15,18 @@ mod around;
 mod asked;
 mod decide;
 mod document;
+mod draft;
+mod fields;
 mod header;
+mod holds;
+mod left_out;
 mod naming;
+mod numbers;
 mod rows;
+mod runs;
 mod steps;
+mod taught;
+mod ways;
 mod words;
 
 use std::ops::Range;
@@ -30,11 +38,11 @@ use super::text::{Fault, Scalar, Source};
 use crate::library::Library;
 use crate::problem::{Code, Place, Problem};
 
-/// Reads an outline.
+/// Reads an outline. Surely meant steps that are not known, and holds and sides that cannot be, are
+/// in the reading's `wrong`.
 ///
 /// # Errors
-/// Every problem of the file: no step at all, a surely meant step that is not known, a hold or a
-/// side that cannot be.
+/// Every problem of a file in which no step was understood.
 pub fn read(source: &Source, library: &Library) -> Result<Reading, Vec<Problem>> {
     let mut pen = Pen {
         source,
@@ -42,10 +50,12 @@ pub fn read(source: &Source, library: &Library) -> Result<Reading, Vec<Problem>>
     };
     let rows = rows::rows(source);
     let draft = document::draft(library, &mut pen, &rows);
-    let reading = decide::decide(library, &mut pen, draft);
-    match reading {
-        Some(reading) if pen.problems.is_empty() => Ok(reading),
-        _ => Err(pen.problems),
+    match decide::decide(library, &mut pen, draft) {
+        Some(reading) => Ok(Reading {
+            wrong: pen.problems,
+            ..reading
+        }),
+        None => Err(pen.problems),
     }
 }
 

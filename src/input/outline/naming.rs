@@ -5,7 +5,7 @@
 
 use std::ops::Range;
 
-use super::words::{Word, text};
+use super::words::{Atom, Before, Word, text};
 use crate::library::Library;
 use crate::library::names::Sought;
 use crate::library::posture::Posture;
@@ -19,8 +19,8 @@ const BETWEEN: [&str; 11] = [
 ];
 
 /// Words that may stand before a prop or a place without being part of a name.
-const BEFORE_PROPS: [&str; 13] = [
-    "on", "at", "by", "behind", "with", "over", "under", "against", "near", "facing", "using",
+const BEFORE_PROPS: [&str; 14] = [
+    "on", "at", "by", "behind", "with", "w", "over", "under", "against", "near", "facing", "using",
     "off", "from",
 ];
 
@@ -67,11 +67,14 @@ pub(super) fn mark_sure(library: &Library, words: &[Word], used: &mut [bool]) {
 
 /// Names that are surely ones, the longest first from the left.
 fn sure<'l>(library: &'l Library, words: &[Word]) -> Vec<(Range<usize>, &'l Posture)> {
-    segments(words, |part| library.named(part))
+    segments(words, |_, part| library.named(part))
 }
 
 /// The longest stretches of words of which `find` makes something, from the left.
-fn segments<T>(words: &[Word], find: impl Fn(&str) -> Option<T>) -> Vec<(Range<usize>, T)> {
+fn segments<T>(
+    words: &[Word],
+    find: impl Fn(Range<usize>, &str) -> Option<T>,
+) -> Vec<(Range<usize>, T)> {
     let mut found = Vec::new();
     let mut at = 0;
     while at < words.len() {
@@ -79,13 +82,32 @@ fn segments<T>(words: &[Word], find: impl Fn(&str) -> Option<T>) -> Vec<(Range<u
         let longest = (1..=most).rev().find_map(|length| {
             let part = words.get(at..at + length)?;
             let place = length == 1 && is_place(words, at);
-            let named = find(&text(part)).filter(|_| !place)?;
+            let edges = [part.first(), part.last()];
+            let loose_edge = edges.into_iter().flatten().any(is_between);
+            let named = find(at..at + length, &text(part)).filter(|_| !place && !loose_edge)?;
             Some((at..at + length, named))
         });
         at = longest.as_ref().map_or(at + 1, |(range, _)| range.end);
         found.extend(longest);
     }
     found
+}
+
+/// Whether nothing else belongs to words that may be a loose name: they stand at the edge, beside a
+/// word like “and”, a place or a hyphen. “Repeat other side” names no side bend.
+fn stands_alone(words: &[Word], range: &Range<usize>) -> bool {
+    let parted = |at: usize| {
+        let word = words.get(at).map_or("", |word| word.low.as_str());
+        BETWEEN.contains(&word) || BEFORE_PROPS.contains(&word)
+    };
+    let joined = |at: usize| words.get(at).is_some_and(|word| word.joined);
+    let ahead = match range.start.checked_sub(1) {
+        None => true,
+        Some(last) => parted(last) || is_place(words, last),
+    };
+    let behind = range.end >= words.len() || parted(range.end);
+    let listed = joined(range.start) || joined(range.end);
+    ahead && behind || listed
 }
 
 /// “behind chairs”, “by the wall”: a prop or a place, no posture.
@@ -138,9 +160,12 @@ fn resolve<'l>(library: &'l Library, run: &[Word], bits: &mut Vec<Bit<'l>>) {
             return;
         }
     }
-    let named = segments(run, |part| {
+    let named = segments(run, |range, part| {
         if let Some(posture) = library.named(part) {
             return Some(Found::Sure(posture));
+        }
+        if !stands_alone(run, &range) {
+            return None;
         }
         match library.perhaps(part).as_slice() {
             [] => None,
@@ -170,8 +195,11 @@ fn between<'l>(library: &'l Library, words: &[Word], bits: &mut Vec<Bit<'l>>) {
             _ => (part, false),
         };
         if !part.is_empty() {
-            match library.seek(&text(part)) {
-                Sought::Likely(posture) if part.len() <= 4 => {
+            let words = text(part);
+            // A loose word that does not stand alone was passed over before.
+            let is_loose = !library.perhaps(&words).is_empty();
+            match library.seek(&words) {
+                Sought::Likely(posture) if part.len() <= 4 && !is_loose => {
                     bits.push(Bit::Name(Found::Likely(posture), part.to_vec()));
                 }
                 _ => loose(part, bits),
@@ -201,4 +229,36 @@ fn trimmed(words: &[Word]) -> &[Word] {
         words = rest;
     }
     words
+}
+
+/// Atoms with those put together that only part a name: “tree, toes down”.
+pub(super) fn joined(library: &Library, atoms: &[Atom]) -> Vec<Atom> {
+    let mut joined: Vec<Atom> = Vec::new();
+    let mut at = 0;
+    while let Some(atom) = atoms.get(at) {
+        let longest = (2..=3).rev().find_map(|length| {
+            let parts = atoms.get(at..at + length)?;
+            let together = parts
+                .iter()
+                .skip(1)
+                .all(|part| part.before == Before::Comma && part.bracketed == atom.bracketed);
+            let words: Vec<Word> = parts.iter().flat_map(|part| part.words.clone()).collect();
+            let named = together && library.find(&text(&words)).is_some();
+            named.then_some((length, words))
+        });
+        match longest {
+            Some((length, words)) => {
+                joined.push(Atom {
+                    words,
+                    ..atom.clone()
+                });
+                at += length;
+            }
+            None => {
+                joined.push(atom.clone());
+                at += 1;
+            }
+        }
+    }
+    joined
 }

@@ -3,111 +3,15 @@
 //! Takes the atoms of a row; gives what it teaches, in order, and what could not be read. Nothing
 //! is decided here that depends on other rows.
 
-use std::ops::Range;
-
-use super::amounts::{Amount, Told, told};
-use super::asked::Asked;
-use super::naming::{Bit, Found, bits, mark_sure};
+use super::amounts::{Told, told};
+use super::naming::{Bit, Found, bits, joined, mark_sure};
+use super::taught::{DraftLine, Taught, Unread, Why};
+use super::ways;
 use super::words::{Atom, Before, Word, span, text};
 use crate::class::Choice;
 use crate::input::suggest::fold;
 use crate::library::Library;
 use crate::library::names::Sought;
-use crate::words::{Level, Prop, PropCounts};
-
-/// A line of the class before its hold and its meaning are settled.
-#[derive(Clone, Debug)]
-pub(super) struct DraftLine<'l> {
-    /// Where its name stands.
-    pub range: Range<usize>,
-    /// Its name as written.
-    pub written: String,
-    /// What the name stands for.
-    pub found: Found<'l>,
-    /// Hold, sides, counts.
-    pub told: Told,
-    /// Notes, in order.
-    pub notes: Vec<String>,
-    /// The teacher's own cue.
-    pub cue: Option<String>,
-    /// Spoken choices.
-    pub or: Vec<Choice>,
-    /// Props, a person each.
-    pub props: PropCounts,
-    /// What is to be confirmed.
-    pub asks: Vec<Asked>,
-}
-
-/// What a row teaches.
-#[derive(Clone, Debug)]
-pub(super) enum Taught<'l> {
-    /// A step.
-    Line(Box<DraftLine<'l>>),
-    /// Steps taught together: “lunge, warrior II, side angle x2 each”.
-    Group(Told, Vec<DraftLine<'l>>),
-    /// Welcome, handing out props.
-    Talk {
-        /// Seconds set aside, once they are read.
-        seconds: Option<f64>,
-        /// The words.
-        note: Option<String>,
-        /// Where they stand.
-        range: Range<usize>,
-    },
-    /// A way to another level.
-    Move {
-        /// Where to.
-        to: Level,
-        /// A name of `data/links.yaml`.
-        by: Option<String>,
-        /// Seconds set aside.
-        takes_s: Option<f64>,
-    },
-    /// Words that are none of these.
-    Unread(Unread),
-}
-
-/// Words that could not be read.
-#[derive(Clone, Debug)]
-pub(super) struct Unread {
-    /// Where they stand.
-    pub range: Range<usize>,
-    /// As written.
-    pub written: String,
-    /// Whether they are surely a step, as a hold, a side or a count stands with them.
-    pub is_step: bool,
-    /// What may be meant.
-    pub near: Vec<String>,
-    /// Whether they have several meanings, of which nothing decides one.
-    pub several: bool,
-    /// Whether they are a talk without its length.
-    pub is_talk: bool,
-    /// The sentence of the row that they stand in.
-    sentence: usize,
-}
-
-impl Unread {
-    /// A talk without its length.
-    pub(super) fn talk(range: Range<usize>, written: String) -> Self {
-        Self {
-            is_talk: true,
-            ..Self::new(range, written)
-        }
-    }
-
-    /// Words of which nothing is known.
-    pub(super) fn new(range: Range<usize>, written: String) -> Self {
-        Self {
-            range,
-            written,
-            is_step: false,
-            near: Vec::new(),
-            several: false,
-            is_talk: false,
-            sentence: 0,
-        }
-    }
-}
 
 /// Reads a row.
 pub(super) struct RowReader<'l, 't> {
@@ -316,27 +220,13 @@ impl<'l, 't> RowReader<'l, 't> {
 
     /// “with a strap”, “with 2 blocks”.
     fn props(&mut self, atom: &Atom) -> bool {
-        let low: Vec<&str> = atom.words.iter().map(|word| word.low.as_str()).collect();
-        let (number, name) = match low.as_slice() {
-            [
-                "with" | "using" | "props",
-                "a" | "an" | "one" | "1",
-                name @ ..,
-            ] => (1, name),
-            ["with" | "using" | "props", "two" | "2", name @ ..] => (2, name),
-            ["with" | "using" | "props", name @ ..] => (1, name),
-            _ => return false,
-        };
-        let name = name.join("-");
-        let one = name.strip_suffix('s').unwrap_or(&name);
-        let Some(prop) = Prop::parse(&name).or_else(|| Prop::parse(one)) else {
-            return false;
-        };
-        match self.last() {
-            Some(line) => line.props.insert(prop, number),
-            None => return false,
-        };
-        true
+        match (ways::props(&atom.words), self.last()) {
+            (Some((prop, number)), Some(line)) => {
+                line.props.insert(prop, number);
+                true
+            }
+            _ => false,
+        }
     }
 
     fn atom(&mut self, atom: &Atom) {
@@ -363,12 +253,18 @@ impl<'l, 't> RowReader<'l, 't> {
             self.amounts_alone(words, told);
             return;
         }
+        if ways::is_other_side(words) {
+            let written = self.text.get(span(words)).unwrap_or("").to_owned();
+            let unread = Unread::new(span(words), written).because(Why::OtherSide);
+            self.taught.push(Taught::Unread(unread));
+            return;
+        }
         if let Some(taught) = self.talk_or_move(words, &left, &told) {
             self.taught.push(taught);
             return;
         }
         let bits = bits(self.library, words, &free);
-        self.bits(bits, told, words);
+        self.bits(bits, told, words, atom.before == Before::Arrow);
     }
 
     /// Amounts without a name belong to the step before them.
@@ -392,7 +288,7 @@ impl<'l, 't> RowReader<'l, 't> {
         }
     }
 
-    fn bits(&mut self, bits: Vec<Bit<'l>>, says: Told, all: &[Word]) {
+    fn bits(&mut self, bits: Vec<Bit<'l>>, says: Told, all: &[Word], arrow: bool) {
         let names = bits
             .iter()
             .filter(|bit| matches!(bit, Bit::Name(..)))
@@ -402,28 +298,30 @@ impl<'l, 't> RowReader<'l, 't> {
             return;
         }
         let mut lines: Vec<DraftLine<'l>> = Vec::new();
-        let mut ahead: Vec<String> = Vec::new();
+        let mut ahead: Vec<Word> = Vec::new();
         let mut lone: Vec<Vec<Word>> = Vec::new();
         let mut broken = false;
         for bit in bits {
             match bit {
                 Bit::Name(found, words) => {
-                    let mut line = DraftLine::new(found, span(&words), text(&words));
-                    for words in ahead.drain(..) {
-                        line.note_words(words);
-                    }
-                    lines.push(line);
+                    lines.push(named(found, &words, std::mem::take(&mut ahead)));
                     broken = false;
                 }
                 Bit::Loose(words) if broken => lone.push(words),
-                Bit::Loose(words) => match lines.last_mut() {
-                    Some(line) => line.note_words(text(&words)),
-                    None => ahead.push(text(&words)),
+                Bit::Loose(words) => match (lines.last_mut(), ways::props(&words)) {
+                    (Some(line), Some((prop, number))) => {
+                        line.props.insert(prop, number);
+                    }
+                    (Some(line), None) => line.note_words(text(&words)),
+                    (None, _) => ahead = words,
                 },
                 Bit::Break => broken = true,
             }
         }
         let together = lines.len() > 1 && (says.sides.is_some() || says.times.is_some());
+        if arrow && lone.is_empty() && self.joins_the_last(&mut lines, &says) {
+            return;
+        }
         if together {
             self.taught.push(Taught::Group(says, lines));
         } else {
@@ -439,6 +337,23 @@ impl<'l, 't> RowReader<'l, 't> {
         for words in lone {
             self.unread(&words, &Told::default());
         }
+    }
+
+    /// Steps behind an arrow are taught together with those before it, if nothing was said of
+    /// those alone; what is said last is said of all.
+    fn joins_the_last(&mut self, lines: &mut Vec<DraftLine<'l>>, says: &Told) -> bool {
+        let plain = Told::default();
+        let mut all = match self.taught.pop() {
+            Some(Taught::Line(line)) if line.told == plain => vec![*line],
+            Some(Taught::Group(told, all)) if told == plain => all,
+            other => {
+                self.taught.extend(other);
+                return false;
+            }
+        };
+        all.append(lines);
+        self.taught.push(Taught::Group(says.clone(), all));
+        true
     }
 
     fn unread(&mut self, words: &[Word], says: &Told) {
@@ -477,12 +392,15 @@ impl<'l, 't> RowReader<'l, 't> {
                 continue;
             };
             match finished.last_mut() {
-                Some(Taught::Line(line)) if only && !unread.is_step => {
+                Some(Taught::Line(line))
+                    if only && !unread.is_step && unread.why == Why::Unknown =>
+                {
                     line.note_words(unread.written);
                 }
                 Some(Taught::Unread(before))
                     if before.sentence == unread.sentence
                         && !(before.is_step || unread.is_step)
+                        && (before.why, unread.why) == (Why::Unknown, Why::Unknown)
                         && before.near.is_empty()
                         && unread.near.is_empty() =>
                 {
@@ -523,7 +441,7 @@ impl<'l, 't> RowReader<'l, 't> {
                 range: span(words),
             });
         }
-        let (to, by) = movement(left)?;
+        let (to, by) = ways::movement(left)?;
         let by = match by {
             [] => None,
             ["by" | "through" | "from", name @ ..] => {
@@ -541,91 +459,23 @@ impl<'l, 't> RowReader<'l, 't> {
     }
 }
 
-/// “come up to standing”: the level, and the words after it.
-fn movement<'w, 's>(low: &'s [&'w str]) -> Option<(Level, &'s [&'w str])> {
-    const VERBS: [&str; 12] = [
-        "come", "move", "up", "down", "roll", "step", "go", "get", "back", "slowly", "press",
-        "rise",
-    ];
-    let verbs = low.iter().take_while(|word| VERBS.contains(word)).count();
-    let rest = low.get(verbs..)?;
-    let fixed = match low {
-        ["stand", "up", rest @ ..] => Some((Level::Standing, rest)),
-        ["lie", "down" | "back", rest @ ..] => Some((Level::Supine, rest)),
-        ["sit", "down" | "up", rest @ ..] => Some((Level::Seated, rest)),
-        ["lie" | "roll" | "turn", "on" | "onto" | "to", rest @ ..] => level(rest),
-        _ => None,
-    };
-    if fixed.is_some() {
-        return fixed;
-    }
-    match rest {
-        ["to" | "onto" | "on", rest @ ..] if verbs > 0 || low.first() == Some(&"to") => level(rest),
-        _ => None,
-    }
-}
-
-fn level<'w, 's>(low: &'s [&'w str]) -> Option<(Level, &'s [&'w str])> {
-    let low = match low {
-        ["the" | "your" | "their" | "a", rest @ ..] => rest,
-        low => low,
-    };
-    let (level, taken) = match low {
-        ["hands", "and" | "&", "knees", ..] => (Level::HandsAndKnees, 3),
-        ["all", "fours", ..] => (Level::HandsAndKnees, 2),
-        ["standing" | "stand" | "feet", ..] => (Level::Standing, 1),
-        ["wall", ..] => (Level::Wall, 1),
-        ["chair" | "chairs", ..] => (Level::Chair, 1),
-        ["kneeling" | "knees", ..] => (Level::Kneeling, 1),
-        ["seated" | "sitting" | "sit" | "seat", ..] => (Level::Seated, 1),
-        [
-            "prone" | "front" | "fronts" | "belly" | "bellies" | "tummy",
-            ..,
-        ] => (Level::Prone, 1),
-        ["supine" | "back" | "backs" | "lying", ..] => (Level::Supine, 1),
-        ["side" | "sides", ..] => (Level::SideLying, 1),
-        _ => return None,
-    };
-    Some((level, low.get(taken..).unwrap_or_default()))
-}
-
-impl Amount {
-    /// Seconds of an amount that is told by the clock.
-    pub(super) fn clock_s(&self) -> Option<f64> {
-        match *self {
-            Self::Minutes(minutes) => Some(minutes * 60.0),
-            Self::Seconds(seconds) => Some(seconds),
-            Self::Breaths(_) | Self::Rounds(_) => None,
+/// A step of a name and the words right before it. One or two of them may make another shape of it
+/// (“revolved half moon”): then the name is not sure.
+fn named<'l>(found: Found<'l>, words: &[Word], ahead: Vec<Word>) -> DraftLine<'l> {
+    const FEW: usize = 2;
+    match found {
+        Found::Sure(posture) if (1..=FEW).contains(&ahead.len()) => {
+            let mut together = ahead;
+            together.extend_from_slice(words);
+            DraftLine::new(Found::Likely(posture), span(&together), text(&together))
         }
-    }
-}
-
-impl<'l> DraftLine<'l> {
-    fn new(found: Found<'l>, range: Range<usize>, written: String) -> Self {
-        Self {
-            range,
-            written,
-            found,
-            told: Told::default(),
-            notes: Vec::new(),
-            cue: None,
-            or: Vec::new(),
-            props: PropCounts::new(),
-            asks: Vec::new(),
+        found => {
+            let mut line = DraftLine::new(found, span(words), text(words));
+            if !ahead.is_empty() {
+                line.note_words(text(&ahead));
+            }
+            line
         }
-    }
-
-    fn note(&mut self, note: String, names_a_posture: bool) {
-        if names_a_posture {
-            self.asks.push(Asked::NoteIsPosture(note.clone()));
-        }
-        self.notes.push(note);
-    }
-
-    /// Words beside the name, kept and shown.
-    fn note_words(&mut self, words: String) {
-        self.asks.push(Asked::Note(words.clone()));
-        self.notes.push(words);
     }
 }
 
@@ -633,36 +483,4 @@ impl<'l> DraftLine<'l> {
 fn is_nearly(name: &str, words: &str) -> bool {
     let (name, words) = (fold(name), fold(words));
     strsim::osa_distance(&name, &words) * 3 <= name.chars().count()
-}
-
-/// Atoms with those put together that only part a name: “tree, toes down”.
-fn joined(library: &Library, atoms: &[Atom]) -> Vec<Atom> {
-    let mut joined: Vec<Atom> = Vec::new();
-    let mut at = 0;
-    while let Some(atom) = atoms.get(at) {
-        let longest = (2..=3).rev().find_map(|length| {
-            let parts = atoms.get(at..at + length)?;
-            let together = parts
-                .iter()
-                .skip(1)
-                .all(|part| part.before == Before::Comma && part.bracketed == atom.bracketed);
-            let words: Vec<Word> = parts.iter().flat_map(|part| part.words.clone()).collect();
-            let named = together && library.find(&text(&words)).is_some();
-            named.then_some((length, words))
-        });
-        match longest {
-            Some((length, words)) => {
-                joined.push(Atom {
-                    words,
-                    ..atom.clone()
-                });
-                at += length;
-            }
-            None => {
-                joined.push(atom.clone());
-                at += 1;
-            }
-        }
-    }
-    joined
 }

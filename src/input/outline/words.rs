@@ -14,6 +14,8 @@ pub(super) struct Word {
     pub low: String,
     /// Where it stands.
     pub range: Range<usize>,
+    /// Whether a hyphen joins it to the word before.
+    pub joined: bool,
 }
 
 /// What stands before an atom.
@@ -21,8 +23,10 @@ pub(super) struct Word {
 pub(super) enum Before {
     /// The beginning of the row.
     Start,
-    /// A comma, a semicolon, a stroke or an arrow: one thing after another.
+    /// A comma, a semicolon or a stroke: one thing after another.
     Comma,
+    /// An arrow: one thing after another, taught together.
+    Arrow,
     /// A dash with spaces.
     Dash,
     /// The end of a sentence.
@@ -67,6 +71,18 @@ pub(super) fn text(words: &[Word]) -> String {
     words.join(" ")
 }
 
+/// Words in one line, as a class plan takes them: runs of white space become one space, control
+/// characters are dropped; none when no word is left.
+pub(super) fn tidy(words: &str) -> Option<String> {
+    let words: Vec<&str> = words.split_whitespace().collect();
+    let line: String = words
+        .join(" ")
+        .chars()
+        .filter(|c| !c.is_control())
+        .collect();
+    (!line.trim().is_empty()).then_some(line)
+}
+
 /// Short words that a dot may follow without ending a sentence.
 const SHORTENED: [&str; 20] = [
     "br", "brs", "min", "mins", "sec", "secs", "ea", "l", "r", "approx", "ca", "c", "no", "incl",
@@ -83,6 +99,7 @@ pub(super) fn atoms(text: &str, start: usize) -> Vec<Atom> {
         bracketed: false,
         words: Vec::new(),
         word: None,
+        joins: false,
     };
     let signs: Vec<(usize, char)> = text.char_indices().collect();
     for (place, &(at, c)) in signs.iter().enumerate() {
@@ -105,6 +122,8 @@ struct Lexer<'t> {
     words: Vec<Word>,
     /// Where the word that is being read begins.
     word: Option<usize>,
+    /// Whether a hyphen stood before it.
+    joins: bool,
 }
 
 impl Lexer<'_> {
@@ -117,13 +136,17 @@ impl Lexer<'_> {
             c if c.is_whitespace() => self.end_word(at),
             '(' | '[' | '{' => self.end(at, Before::Bracket),
             ')' | ']' | '}' => self.end(at, Before::AfterBracket),
-            ';' | '|' | '→' | '>' => self.end(at, Before::Comma),
+            ';' | '|' => self.end(at, Before::Comma),
+            '→' | '>' | '⇒' => self.end(at, Before::Arrow),
             ',' if !in_number => self.end(at, Before::Comma),
             ':' if !in_number => self.end(at, Before::Colon),
             '/' if alone => self.end(at, Before::Comma),
             '/' if between && self.cuts(at) => self.end_word(at),
             c if is_dash(c) && alone => self.end(at, Before::Dash),
-            c if is_dash(c) && between && !in_number => self.end_word(at),
+            c if is_dash(c) && between && !in_number => {
+                self.end_word(at);
+                self.joins = true;
+            }
             c if is_dash(c) && !between => self.end_word(at),
             '&' | '+' if !in_number => {
                 self.end_word(at);
@@ -181,6 +204,7 @@ impl Lexer<'_> {
             text: text.to_owned(),
             low: text.to_lowercase(),
             range: self.start + from..self.start + from + text.len(),
+            joined: std::mem::take(&mut self.joins),
         });
     }
 
@@ -215,7 +239,7 @@ fn rank(before: Before) -> u8 {
     match before {
         Before::Start => 5,
         Before::AfterBracket => 0,
-        Before::Comma => 1,
+        Before::Comma | Before::Arrow => 1,
         Before::Dash => 2,
         Before::Stop => 3,
         Before::Colon | Before::Bracket => 4,
@@ -255,7 +279,7 @@ mod tests {
     )]
     #[case("8 min sav. Doors 7!!", "Start 8 min sav | Stop Doors 7")]
     #[case("2,5 min at 19:15", "Start 2,5 min at 19:15")]
-    #[case("child's pose → cat/cow", "Start child's pose | Comma cat cow")]
+    #[case("child's pose → cat/cow", "Start child's pose | Arrow cat cow")]
     #[case("a -- b", "Start a | Dash b")]
     fn signs_part_words(#[case] line: &str, #[case] expected: &str) {
         assert_eq!(told(line).replace(" + ", " & "), expected);
