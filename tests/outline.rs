@@ -56,12 +56,69 @@ fn told(reading: &Reading) -> String {
 #[case("library-jotting.txt")]
 #[case("sunday-jotting.txt")]
 #[case("lantern.md")]
+#[case("elm-house.md")]
 fn a_jotting_is_read_as_far_as_a_person_could(#[case] name: &str) {
     let mut file = read_file(&outline(name)).expect("the outline is there");
     // The name stands in the title that is made up from it.
     file = Source::from_bytes(name, file.text().as_bytes()).expect("it was read once already");
     let reading = reading::read(file, &LIBRARY).expect("nothing in it is wrong");
     insta::assert_snapshot!(name, told(&reading));
+}
+
+/// A mistake never hides how the rest was understood.
+#[test]
+fn an_outline_with_a_mistake_is_shown_all_the_same() {
+    let file = read_file(&outline("lunchtime.txt")).expect("the outline is there");
+    let reading = reading::read_to_show(file, &LIBRARY).expect("most of it is understood");
+    let wrong: Vec<&str> = reading
+        .wrong
+        .iter()
+        .map(|one| one.message.as_str())
+        .collect();
+    assert_eq!(wrong, ["“Seated twist” has more than one meaning"]);
+    insta::assert_snapshot!("lunchtime.txt", told(&reading));
+}
+
+/// The example of the README is an outline that is understood to the last word.
+#[test]
+fn the_example_of_the_readme_is_understood() {
+    let readme = include_str!("../README.md");
+    let (_, part) = readme
+        .split_once("## A class as a scribble")
+        .expect("the part is there");
+    let example: Vec<&str> = part
+        .lines()
+        .skip_while(|line| !line.starts_with("    "))
+        .take_while(|line| line.is_empty() || line.starts_with("    "))
+        .map(|line| line.get(4..).unwrap_or(""))
+        .collect();
+    let reading = read(&example.join("\n")).expect("nothing in it is wrong");
+    assert_eq!(reading.class.lines().count(), 10, "{}", told(&reading));
+    assert_eq!(reading.unread, []);
+    let asked: Vec<String> = reading
+        .asks
+        .iter()
+        .map(|ask| ask.what.to_string())
+        .collect();
+    assert_eq!(asked, ["“dwonward dog” read as Downward dog"]);
+}
+
+/// Words as people type them find the right posture first, or a short list (issue 7).
+#[rstest]
+#[case("dog", "downward-dog", 25)]
+#[case("down dog", "downward-dog", 12)]
+#[case("downward facing dog", "downward-dog", 12)]
+#[case("adho mukha", "downward-dog", 4)]
+#[case("savasana", "final-rest", 3)]
+#[case("shavasana", "final-rest", 3)]
+#[case("corpse", "final-rest", 3)]
+#[case("janu", "head-to-knee-fold", 3)]
+#[case("trinagle", "triangle", 2)]
+fn words_find_postures(#[case] words: &str, #[case] first: &str, #[case] most: usize) {
+    let found = LIBRARY.search(&[words.to_owned()]);
+    let ids: Vec<&str> = found.iter().map(|posture| posture.id.as_str()).collect();
+    assert_eq!(ids.first(), Some(&first));
+    assert!(ids.len() <= most, "{ids:?}");
 }
 
 /// One way to say each thing, and the class plan that says the same.
@@ -125,6 +182,10 @@ fn a_jotting_is_read_as_far_as_a_person_could(#[case] name: &str) {
 #[case::a_sided_run(
     "Each side, twice:\n  w2 3 br\n  3 times:\n    reverse warrior 1 br",
     "{side: each, repeat: 2, steps: [{posture: warrior II, breaths: 3}, {repeat: 3, steps: [{posture: reverse warrior, breaths: 1}]}]}"
+)]
+#[case::arrows(
+    "w2 → side angle, 3 br, each side",
+    "{side: each, steps: [{posture: warrior II, breaths: 3}, {posture: extended side angle, breaths: 3}]}"
 )]
 #[case::one_row(
     "w2-side angle 3 br x2 each",
@@ -202,6 +263,18 @@ fn loose_words_are_left_out_and_listed(#[case] text: &str, #[case] words: &str) 
         .map(|one| one.message.as_str())
         .collect();
     assert_eq!(listed, [format!("“{words}” was not understood")]);
+}
+
+/// A file whose name says outline and whose text says YAML is no outline.
+#[rstest]
+#[case(
+    "title: T\nminutes: 20\nsections:\n  - name: A\n    steps:\n      - {posture: tree, breaths: 5}\n"
+)]
+#[case("recorded: 2026-11-02\nstudents:\n  - {name: N}\n")]
+fn a_plan_in_yaml_is_no_outline(#[case] text: &str) {
+    let problems = read(text).expect_err("it is no outline");
+    let codes: Vec<Code> = problems.iter().map(|problem| problem.code).collect();
+    assert_eq!(codes, [Code::WrongFile]);
 }
 
 #[test]

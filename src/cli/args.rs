@@ -189,8 +189,32 @@ pub enum Command {
         side: LeadSide,
     },
     /// Read files, and the library, and say what is wrong or has to be asked
+    #[command(
+        long_about = "Reads files, and the library, and says what is wrong or has to be asked.\n\n\
+                      A class may be a plan in YAML, or a plain outline in a file that ends in .md \
+                      or .txt, written as you would jot it. check shows how each line was \
+                      understood; behind a question mark stands what was read into it, for you to \
+                      confirm. -o writes the class as a plan in YAML, in full.",
+        after_help = "An outline, as a person could have typed it:\n\n  \
+                      # Lantern-light unwind\n  \
+                      3 December 2026, 19:15, 45 min, 7 second breaths\n\n  \
+                      ## Arrive\n  \
+                      - welcome, 2 min\n  \
+                      - easy seat, 8 breaths - eyes open or closed\n\n  \
+                      ## Stand\n  \
+                      - low lunge, each side, 3 br, or hands on blocks\n  \
+                      Each side, left first:\n    \
+                      - warrior 2, 3 br\n    \
+                      - 3 times:\n      \
+                      - reverse warrior, 1 br\n      \
+                      - side angle, 1 br\n  \
+                      - savasana 6 min\n\n\
+                      Examples:\n  kindfold check tuesday.md\n  \
+                      kindfold check tuesday.md -o tuesday.yaml\n  \
+                      kindfold check tuesday.yaml --roster people.yaml"
+    )]
     Check {
-        /// A class plan; the library alone without one
+        /// A class plan or an outline; the library alone without one
         class: Option<PathBuf>,
         /// How to plan
         #[command(flatten)]

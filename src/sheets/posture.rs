@@ -14,6 +14,9 @@ use crate::words::{Side, Way};
 /// The style of a posture's page.
 const STYLE: &str = include_str!("posture.css");
 
+/// A list of up to so many postures is printed whole.
+const FEW: usize = 10;
+
 /// A list of postures.
 pub fn list(found: &[&Posture], words: &str, most: usize) -> String {
     let count = super::words::plural(found.len(), "posture", "postures");
@@ -23,6 +26,23 @@ pub fn list(found: &[&Posture], words: &str, most: usize) -> String {
         format!("{count} for “{words}”")
     };
     let mut out = vec![title, String::new()];
+    // Of many the plain shapes are shown; their forms are a second word away.
+    let (shown, forms): (Vec<&Posture>, Vec<&Posture>) = found
+        .iter()
+        .enumerate()
+        .map(|(place, posture)| (place == 0 || posture.based_on.is_none(), *posture))
+        .fold(
+            (Vec::new(), Vec::new()),
+            |(mut shown, mut forms), (plain, one)| {
+                if plain || words.is_empty() || found.len() <= FEW {
+                    shown.push(one);
+                } else {
+                    forms.push(one);
+                }
+                (shown, forms)
+            },
+        );
+    let found = shown.as_slice();
     let names = found.iter().map(|p| width(p.name())).max().unwrap_or(0);
     let sanskrit = found
         .iter()
@@ -48,6 +68,15 @@ pub fn list(found: &[&Posture], words: &str, most: usize) -> String {
             let rest = [first(&posture.sanskrit), posture.level.as_str()].join(" ");
             out.extend(hanging(" ", rest.trim(), 4, most));
         }
+    }
+    if let Some(form) = forms.last() {
+        let count = super::words::plural(forms.len(), "form", "forms");
+        let say = format!(
+            "and {count} of these, such as “{}”: a second word narrows the list, as in “{words} \
+             chair”.",
+            form.name().to_lowercase()
+        );
+        out.extend(hanging(" ", &say, 2, most));
     }
     if let Some(posture) = found.first() {
         out.push(String::new());

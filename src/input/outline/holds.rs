@@ -7,6 +7,7 @@ use super::around;
 use super::asked::Asked;
 use super::decide::{Above, Settle, posture_of};
 use super::draft::Draft;
+use super::naming::Found;
 use super::taught::DraftLine;
 use crate::library::posture::{Posture, UsualHold};
 use crate::problem::Code;
@@ -27,14 +28,19 @@ pub(super) fn bare_numbers_are_minutes(draft: &Draft<'_>) -> bool {
         else {
             continue;
         };
-        let usual = posture_of(&line.found).and_then(|posture| posture.usual_hold);
+        let posture = match &line.found {
+            Found::Several(postures) | Found::Loose(postures) => postures.first().copied(),
+            found => posture_of(found),
+        };
+        let usual = posture.and_then(|posture| posture.usual_hold);
         match usual {
             Some(UsualHold::Minutes(from, to)) if (from..=to).contains(value) => minutes += 1,
             Some(UsualHold::Breaths(from, to)) if (from..=to).contains(value) => breaths += 1,
             _ => {}
         }
     }
-    minutes > breaths
+    // Where both are as likely the longer hold counts, so that the plan is never too easy.
+    minutes > 0 && minutes >= breaths
 }
 
 impl Settle<'_, '_, '_> {

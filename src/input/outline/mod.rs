@@ -48,6 +48,14 @@ pub fn read(source: &Source, library: &Library) -> Result<Reading, Vec<Problem>>
         source,
         problems: Vec::new(),
     };
+    if let Some(other) = written_in_yaml(source) {
+        pen.whole(
+            Code::WrongFile,
+            &format!("this is {other} in YAML, and its name is that of an outline"),
+            "Give it a name that ends in .yaml.",
+        );
+        return Err(pen.problems);
+    }
     let rows = rows::rows(source);
     let draft = document::draft(library, &mut pen, &rows);
     match decide::decide(library, &mut pen, draft) {
@@ -56,6 +64,18 @@ pub fn read(source: &Source, library: &Library) -> Result<Reading, Vec<Problem>>
             ..reading
         }),
         None => Err(pen.problems),
+    }
+}
+
+/// What a file is that is no outline, whatever its name says.
+fn written_in_yaml(source: &Source) -> Option<&'static str> {
+    let has = |key: &str| source.lines().any(|(_, line)| line.trim_end() == key);
+    if has("sections:") && source.text().contains("steps:") {
+        Some("a class plan")
+    } else if has("students:") {
+        Some("a roster")
+    } else {
+        None
     }
 }
 
