@@ -169,6 +169,41 @@ fn every_shape_stands_and_weighs_what_it_weighs() {
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 
+/// Issue 3: every contact within 5 mm of its surface, every touch within 10 mm, nothing more than 5 mm below the
+/// floor, no hinge more than a degree past its limit.
+#[test]
+fn every_shape_keeps_its_contacts_and_limits() {
+    let mut faults = Vec::new();
+    for (id, _, settled, _) in bodies() {
+        let left = &settled.residuals;
+        let kept = left.contact_mm.abs() <= 5.0
+            && left.touch_mm.abs() <= 10.0
+            && left.below_mm.abs() <= 5.0
+            && left.limit_deg.abs() <= 1.0
+            && left.balance_pct <= 0.5;
+        if !kept {
+            faults.push(format!("{id}: {left:?}"));
+        }
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+/// A shape that is the same on both sides has the same numbers on both.
+#[test]
+fn a_symmetric_shape_has_equal_sides() {
+    let mut faults = Vec::new();
+    for (id, shape, _, found) in bodies().filter(|(_, shape, ..)| shape.is_symmetric()) {
+        for (name, told) in found.iter() {
+            let [left, right] =
+                [BodySide::Left, BodySide::Right].map(|side| told.reading(Some(side)).value);
+            if (left - right).abs() > 0.5 || shape.lead.is_some() {
+                faults.push(format!("{id}: {name} is {left} and {right}"));
+            }
+        }
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
 /// OC-49: a mirrored text settles to the mirrored numbers. Basis D; within 1 of every measure.
 #[test]
 fn a_mirrored_shape_has_mirrored_measures() {

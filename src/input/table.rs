@@ -19,6 +19,7 @@
 
 use std::cell::RefCell;
 use std::ops::RangeInclusive;
+use std::sync::Arc;
 
 use serde_yaml::{Mapping, Value};
 
@@ -27,15 +28,17 @@ use super::suggest::{did_you_mean, nearest, one_of};
 use super::text::{Fault, Source};
 use crate::problem::{Code, Problem, quoted};
 
+mod ground;
 mod written;
 
+use ground::Ground;
+pub use ground::Whereabouts;
 pub use written::{WordList, Written, Wrong};
 
 /// A file with its values and places, and the problems found in it so far.
 #[derive(Debug)]
 pub struct Document {
-    source: Source,
-    places: Places,
+    ground: Arc<Ground>,
     value: Value,
     problems: RefCell<Vec<Problem>>,
 }
@@ -68,16 +71,28 @@ impl Document {
         if !problems.is_empty() {
             return Err(problems);
         }
-        match serde_yaml::from_str::<Value>(source.text()) {
+        Self::on(Ground::placed(source, places))
+    }
+
+    /// Reads the values of a file that comes with the program: a test reads it as [`Document::read`] does, so
+    /// its places are only looked for when a problem or a line needs one.
+    ///
+    /// # Errors
+    /// The problem of a file whose values can't be read at all.
+    pub fn read_built_in(source: Source) -> Result<Self, Vec<Problem>> {
+        Self::on(Ground::unplaced(source))
+    }
+
+    fn on(ground: Ground) -> Result<Self, Vec<Problem>> {
+        match serde_yaml::from_str::<Value>(ground.source.text()) {
             Ok(Value::Null) => Err(vec![Problem::new(
                 Code::FileEmpty,
-                crate::problem::Place::file(source.name()),
+                crate::problem::Place::file(ground.source.name()),
                 "nothing is written in the file but comments",
                 "“kindfold new” writes a commented file to begin from.",
             )]),
             Ok(value) => Ok(Self {
-                source,
-                places,
+                ground: Arc::new(ground),
                 value,
                 problems: RefCell::default(),
             }),
@@ -87,7 +102,10 @@ impl Document {
                     range: at..at,
                     shown: false,
                 };
-                let place = source.place(&fault, places.scalars(), places.read_to());
+                let places = ground.places();
+                let place = ground
+                    .source
+                    .place(&fault, places.scalars(), places.read_to());
                 Err(vec![Problem::new(
                     Code::NotYaml,
                     place,
@@ -109,7 +127,11 @@ impl Document {
 
     /// The file's text.
     pub fn source(&self) -> &Source {
-        &self.source
+        &self.ground.source
+    }
+
+    fn places(&self) -> &Places {
+        self.ground.places()
     }
 
     /// The problems found so far.
@@ -123,9 +145,10 @@ impl Document {
     }
 
     fn push(&self, code: Code, fault: &Fault, message: String, help: String) {
+        let places = self.places();
         let place = self
-            .source
-            .place(fault, self.places.scalars(), self.places.read_to());
+            .source()
+            .place(fault, places.scalars(), places.read_to());
         self.problems
             .borrow_mut()
             .push(Problem::new(code, place, message, help));
@@ -133,8 +156,8 @@ impl Document {
 
     /// The fault at a path: a scalar is shown, of a list or table only the place.
     fn fault(&self, path: &str) -> Fault {
-        let range = self.places.value(path);
-        let shown = self.places.is_scalar(&range);
+        let range = self.places().value(path);
+        let shown = self.places().is_scalar(&range);
         Fault { range, shown }
     }
 }
@@ -172,17 +195,16 @@ impl<'d> Field<'d> {
     /// Number of the line where it begins, from 1.
     pub fn file_line(&self) -> usize {
         self.document
-            .source
-            .line_of(self.document.places.value(&self.path).start)
+            .source()
+            .line_of(self.document.places().value(&self.path).start)
     }
 
     /// The file and the line of its key, or of itself in a list: `rules/demands.yaml, line 12`.
-    pub fn whereabouts(&self) -> String {
-        let line = self
-            .document
-            .source
-            .line_of(self.document.places.key(&self.path).start);
-        format!("{}, line {line}", self.document.source.name())
+    pub fn whereabouts(&self) -> Whereabouts {
+        Whereabouts {
+            ground: Arc::clone(&self.document.ground),
+            path: self.path.clone(),
+        }
     }
 
     /// The value as written, with its quotation marks; of a list or table its kind.
@@ -193,8 +215,8 @@ impl<'d> Field<'d> {
             Value::Null => "",
             _ => self
                 .document
-                .source
-                .slice(self.document.places.value(&self.path)),
+                .source()
+                .slice(self.document.places().value(&self.path)),
         }
     }
 
@@ -358,8 +380,8 @@ impl<'d> Table<'d> {
     /// Number of the line where the table begins, from 1.
     pub fn file_line(&self) -> usize {
         self.document
-            .source
-            .line_of(self.document.places.value(&self.path).start)
+            .source()
+            .line_of(self.document.places().value(&self.path).start)
     }
 
     /// Whether a key is there, without asking for it.
@@ -412,7 +434,7 @@ impl<'d> Table<'d> {
             Some((key, _)) => path_of_key(&self.path, &written::key_text(key)),
             None => self.path.clone(),
         };
-        let range = self.document.places.key(&path);
+        let range = self.document.places().key(&path);
         self.document.push(
             code,
             &Fault {
@@ -432,7 +454,7 @@ impl<'d> Table<'d> {
         message: impl Into<String>,
         help: impl Into<String>,
     ) {
-        let range = self.document.places.key(&path_of_key(&self.path, key));
+        let range = self.document.places().key(&path_of_key(&self.path, key));
         self.document.push(
             code,
             &Fault { range, shown: true },
@@ -527,7 +549,7 @@ impl<'d> Table<'d> {
 impl Field<'_> {
     /// Leaves a problem at the key of this value.
     pub fn key_problem(&self, code: Code, message: impl Into<String>, help: impl Into<String>) {
-        let range = self.document.places.key(&self.path);
+        let range = self.document.places().key(&self.path);
         self.document.push(
             code,
             &Fault { range, shown: true },

@@ -78,6 +78,7 @@ impl Library {
         let Some(at) = self.written.rules.get(&rule.id) else {
             return;
         };
+        let at = &at.to_string();
         let id = &rule.id;
         if matches!(rule.strength, Strength::Guideline | Strength::Study) && rule.sources.is_empty()
         {
@@ -145,7 +146,8 @@ impl Library {
             .written
             .postures
             .get(id)
-            .map_or("data/postures", String::as_str);
+            .map_or("data/postures".to_owned(), ToString::to_string);
+        let at = at.as_str();
         if let PostureBody::Shape { settled, .. } = &posture.body {
             if !settled.accepted() {
                 let message = format!("{id} does not stand as it is written");
@@ -263,7 +265,8 @@ impl Library {
                 .written
                 .alternatives
                 .get(&key)
-                .map_or("data/alternatives", String::as_str);
+                .map_or("data/alternatives".to_owned(), ToString::to_string);
+            let at = at.as_str();
             let message = format!("{way} lowers none of what it is offered for");
             let help = format!("That is {}: mend the shape, or the list.", told(&kept));
             report.fault(Code::GentlerLowersNothing, at, message, help);

@@ -16,6 +16,7 @@ mod settled;
 
 use std::collections::BTreeMap;
 
+use crate::input::table::Whereabouts;
 use crate::words::{
     DemandId, LimitationId, LinkId, PostureId, PurposeId, RuleId, SourceId, StanceId, Way,
 };
@@ -63,9 +64,9 @@ pub struct Library {
 #[derive(Clone, Debug, Default)]
 pub struct Written {
     /// Of postures.
-    pub postures: BTreeMap<PostureId, String>,
+    pub postures: BTreeMap<PostureId, Whereabouts>,
     /// Of alternatives: from, to and the way.
-    pub alternatives: BTreeMap<(PostureId, PostureId, Way), String>,
+    pub alternatives: BTreeMap<(PostureId, PostureId, Way), Whereabouts>,
     /// Of rules.
-    pub rules: BTreeMap<RuleId, String>,
+    pub rules: BTreeMap<RuleId, Whereabouts>,
 }

@@ -3,7 +3,6 @@
 //! Invariant: a shape whose text, body table or solver has changed is never taken from the file.
 
 use std::collections::BTreeMap;
-use std::fmt::{self, Write};
 
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -51,26 +50,14 @@ impl Kept {
 
     /// The key of a shape: all that was authored, the table and the solver.
     pub(super) fn key(&self, shape: &Shape) -> String {
-        let mut hashed = Hashed(self.table.clone());
-        // Writing into a hash cannot fail.
-        let _ = write!(hashed, "{shape:?}");
-        hashed
-            .0
+        let mut hasher = self.table.clone();
+        hasher.update(format!("{shape:?}"));
+        hasher
             .finalize()
             .iter()
             .take(8)
             .map(|byte| format!("{byte:02x}"))
             .collect()
-    }
-}
-
-/// Text that goes into a hash as it is written.
-struct Hashed(Sha256);
-
-impl Write for Hashed {
-    fn write_str(&mut self, text: &str) -> fmt::Result {
-        self.0.update(text.as_bytes());
-        Ok(())
     }
 }
 

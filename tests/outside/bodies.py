@@ -6,6 +6,7 @@ Builds the body of data/body/ in MuJoCo's own format and hangs it in the hinge a
 - the places of the joints, laid over the printed ones by one rigid turn and shift: 1 mm;
 - the centre of mass: 2 mm;
 - every contact's spheres on their surface: 5 mm;
+- every hinge within its limits: 1 degree;
 - the forces of data/settled.json at the contact points: they push, keep within friction, and hold the
   engine's body still in all six equations within 0.5 % of body weight;
 - where the contacts lie in two groups (hands and feet, or the left and the right foot …): the body,
@@ -39,6 +40,7 @@ ROOT = Path(__file__).resolve().parents[2]
 JOINT_MM = 1.0
 CENTRE_MM = 2.0
 CONTACT_MM = 5.0
+LIMIT_DEG = 1.0
 SHARE_PCT = 2.0
 # A stiff body that moved further than this fell: it balances on a line, or a wall holds it only while pressed.
 FELL_MM = 50.0
@@ -94,6 +96,7 @@ class Table:
                         "on": on,
                         "at": np.array([x, sign * y, z]) * stature,
                         "axis": np.array([sign * a, b, sign * c], float),
+                        "limits": row["limits_deg"],
                     }
                 )
 
@@ -371,6 +374,11 @@ def look(table, model, node, forces):
         faults.append(f"{posed.joint} is {posed.joint_mm:.2f} mm off")
     if posed.centre_mm > CENTRE_MM:
         faults.append(f"the centre of mass is {posed.centre_mm:.2f} mm off")
+    for hinge in table.hinges:
+        low, high = hinge["limits"]
+        degrees = node["hinges"][hinge["name"]]
+        if not low - LIMIT_DEG <= degrees <= high + LIMIT_DEG:
+            faults.append(f"{hinge['name']} stands at {degrees}, its limits are {low} and {high}")
     everything = list(posed.contacts())
     gap = max((p["gap_mm"] for p in everything), default=0.0)
     if gap > CONTACT_MM + ROUNDING_MM:

@@ -7,7 +7,7 @@ use super::rules::Demands;
 use super::small::props;
 use super::{ById, Files};
 use crate::input::suggest::did_you_mean;
-use crate::input::table::{Field, Table, WordList};
+use crate::input::table::{Field, Table, Whereabouts, WordList};
 use crate::library::condition::Grade;
 use crate::library::graph::{Alternative, Link, Rest};
 use crate::problem::Code;
@@ -22,7 +22,7 @@ pub(super) fn alternatives(
     known: &Known<'_>,
     demands: &Demands,
     replaced: &mut Vec<String>,
-    written: &mut BTreeMap<(PostureId, PostureId, Way), String>,
+    written: &mut BTreeMap<(PostureId, PostureId, Way), Whereabouts>,
 ) -> BTreeMap<PostureId, Vec<Alternative>> {
     let mut made = ById::default();
     for (document, built_in) in files.at("data/alternatives/") {

@@ -6,7 +6,7 @@ use super::needs::needs;
 use super::rules::{Demands, condition};
 use super::{ById, Files};
 use crate::input::suggest::did_you_mean;
-use crate::input::table::{Field, Table, WordList};
+use crate::input::table::{Field, Table, Whereabouts, WordList};
 use crate::library::condition::{Condition, Grade};
 use crate::library::rule::{
     Clock, EaseBy, Easing, Limitation, LimitationKind, Proof, Reference, Rule, RuleSide,
@@ -36,7 +36,7 @@ pub(super) fn limitations(
     files: &Files,
     basis: &Basis<'_>,
     replaced: &mut Vec<String>,
-    written: &mut BTreeMap<RuleId, String>,
+    written: &mut BTreeMap<RuleId, Whereabouts>,
 ) -> BTreeMap<LimitationId, Limitation> {
     let mut made = ById::default();
     let mut rules = ById::default();

@@ -15,6 +15,7 @@ mod small;
 
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::{Mutex, PoisonError};
 
 use include_dir::{Dir, include_dir};
 use sha2::{Digest, Sha256};
@@ -135,35 +136,46 @@ pub(super) struct Files {
     files: Vec<LibraryFile>,
 }
 
+/// A file before its values are read.
+struct Unread {
+    place: String,
+    source: Source,
+    built_in: bool,
+}
+
 fn load(own: Vec<(String, Source)>) -> Result<Library, Problems> {
     let mut problems = Problems::default();
-    let mut hasher = Sha256::new();
-    let mut kept = settled::Kept::empty();
-    let mut sources = Vec::new();
+    let mut settled_json: &[u8] = &[];
+    let mut unread = Vec::new();
     for (place, bytes) in built_in_files() {
         if place == "data/settled.json" {
-            kept = settled::read(bytes);
+            settled_json = bytes;
         } else if is_place(&place) {
             match Source::from_bytes(place.as_str(), bytes) {
-                Ok(source) => sources.push((place, source, true)),
+                Ok(source) => unread.push(Unread {
+                    place,
+                    source,
+                    built_in: true,
+                }),
                 Err(problem) => problems.push(problem),
             }
         }
     }
-    sources.extend(
-        own.into_iter()
-            .map(|(place, source)| (place, source, false)),
-    );
-    let mut files = Files { files: Vec::new() };
-    for (place, source, built_in) in sources {
+    unread.extend(own.into_iter().map(|(place, source)| Unread {
+        place,
+        source,
+        built_in: false,
+    }));
+    let mut hasher = Sha256::new();
+    for Unread { place, source, .. } in &unread {
         hasher.update(place.as_bytes());
         hasher.update(source.text().as_bytes());
-        match Document::read(source) {
-            Ok(document) => files.files.push(LibraryFile {
-                place,
-                document,
-                built_in,
-            }),
+    }
+    let (read, kept) = read_all(unread, settled_json);
+    let mut files = Files { files: Vec::new() };
+    for file in read {
+        match file {
+            Ok(file) => files.files.push(file),
             Err(found) => problems.extend(found),
         }
     }
@@ -180,6 +192,57 @@ fn load(own: Vec<(String, Source)>) -> Result<Library, Problems> {
         problems.extend(file.document.into_problems());
     }
     problems.or(Some(library))
+}
+
+/// Reads the values of all files, and the settled shapes beside them. Files know nothing of each other, so each
+/// core takes the next one; they come back in the order given.
+fn read_all(
+    unread: Vec<Unread>,
+    settled_json: &[u8],
+) -> (Vec<Result<LibraryFile, Vec<Problem>>>, settled::Kept) {
+    let count = unread.len();
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let waiting = Mutex::new(unread.into_iter().enumerate());
+    let take = || {
+        let mut waiting = waiting.lock().unwrap_or_else(PoisonError::into_inner);
+        waiting.next()
+    };
+    let work = || {
+        let mut read = Vec::new();
+        while let Some((index, file)) = take() {
+            read.push((index, file.read()));
+        }
+        read
+    };
+    let (mut read, kept) = std::thread::scope(|scope| {
+        let others: Vec<_> = (1..cores.min(count)).map(|_| scope.spawn(work)).collect();
+        let kept = settled::read(settled_json);
+        let mut read = work();
+        for other in others {
+            match other.join() {
+                Ok(theirs) => read.extend(theirs),
+                Err(fault) => std::panic::resume_unwind(fault),
+            }
+        }
+        (read, kept)
+    });
+    read.sort_by_key(|(index, _)| *index);
+    (read.into_iter().map(|(_, file)| file).collect(), kept)
+}
+
+impl Unread {
+    fn read(self) -> Result<LibraryFile, Vec<Problem>> {
+        let document = if self.built_in {
+            Document::read_built_in(self.source)
+        } else {
+            Document::read(self.source)
+        }?;
+        Ok(LibraryFile {
+            place: self.place,
+            document,
+            built_in: self.built_in,
+        })
+    }
 }
 
 /// Puts the library together; what is wrong is left with the files.
@@ -321,5 +384,22 @@ impl<'f, T> ById<'f, T> {
         let order = std::mem::take(&mut self.order);
         let mut take = |id: String| self.made.remove(&id).map(|made| (id, made.value));
         order.into_iter().filter_map(&mut take).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The built-in files are loaded without a look at their places; here each is read as a file of one's own.
+    #[test]
+    fn every_built_in_file_reads_as_ones_own() {
+        for (place, bytes) in built_in_files()
+            .into_iter()
+            .filter(|(place, _)| is_place(place))
+        {
+            let source = Source::from_bytes(place.as_str(), bytes).expect("it is text");
+            assert!(Document::read(source).is_ok(), "{place}");
+        }
     }
 }
