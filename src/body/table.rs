@@ -136,6 +136,32 @@ pub(crate) enum Part {
     Leg(BodySide),
 }
 
+/// Spheres by name: of the middle line, the left and the right.
+#[derive(Clone, Debug, Default)]
+pub(super) struct ByName([BTreeMap<String, SphereId>; 3]);
+
+impl ByName {
+    pub(super) fn new(spheres: &[Sphere]) -> Self {
+        let mut by_name = Self::default();
+        for (i, sphere) in spheres.iter().enumerate() {
+            by_name.0[Self::place(sphere.side)].insert(sphere.name.clone(), SphereId(i));
+        }
+        by_name
+    }
+
+    pub(super) fn get(&self, name: &str, side: Option<BodySide>) -> Option<SphereId> {
+        self.0[Self::place(side)].get(name).copied()
+    }
+
+    fn place(side: Option<BodySide>) -> usize {
+        match side {
+            None => 0,
+            Some(BodySide::Left) => 1,
+            Some(BodySide::Right) => 2,
+        }
+    }
+}
+
 /// The table of one body of average build.
 #[derive(Clone, Debug)]
 pub struct Body {
@@ -145,7 +171,7 @@ pub struct Body {
     pub(crate) chains: Vec<Vec<usize>>,
     pub(crate) masses: Vec<Mass>,
     pub(crate) spheres: Vec<Sphere>,
-    pub(super) by_name: BTreeMap<(String, Option<BodySide>), SphereId>,
+    pub(super) by_name: ByName,
     pub(crate) patches: BTreeMap<String, Patch>,
     pub(crate) surfaces: BTreeMap<String, SurfaceRow>,
     pub(crate) any_height_friction: f64,
@@ -191,9 +217,12 @@ impl Body {
 
     /// The hinge of a name and side.
     pub fn hinge(&self, name: &str, side: Option<BodySide>) -> Option<HingeId> {
-        (0..self.hinges.len())
-            .map(HingeId)
-            .find(|h| self.hinges[h.0].name == name && h.side() == side)
+        let range = match side {
+            None => 0..CENTRAL,
+            Some(BodySide::Left) => CENTRAL..CENTRAL + PER_SIDE,
+            Some(BodySide::Right) => CENTRAL + PER_SIDE..HINGES,
+        };
+        range.map(HingeId).find(|h| self.hinges[h.0].name == name)
     }
 
     /// The name of one sphere, its side after an underscore.
@@ -204,7 +233,7 @@ impl Body {
 
     /// The sphere of a name and side.
     pub fn sphere(&self, name: &str, side: Option<BodySide>) -> Option<SphereId> {
-        self.by_name.get(&(name.to_owned(), side)).copied()
+        self.by_name.get(name, side)
     }
 
     /// A sphere that the table is known to have.

@@ -7,8 +7,8 @@ use serde::Deserialize;
 
 use super::contacts::Group;
 use super::table::{
-    Body, CENTRAL, HINGES, Hinge, HingeId, Limb, LimbKind, Mass, PER_SIDE, Part, Patch, Sphere,
-    SphereId, SurfaceRow, TABLE_TEXT,
+    Body, ByName, CENTRAL, HINGES, Hinge, HingeId, Limb, LimbKind, Mass, PER_SIDE, Part, Patch,
+    Sphere, SphereId, SurfaceRow, TABLE_TEXT,
 };
 use crate::words::BodySide;
 
@@ -154,15 +154,11 @@ impl Builder {
                 });
             }
         }
-        let by_name: BTreeMap<_, _> = spheres
-            .iter()
-            .enumerate()
-            .map(|(i, s)| ((s.name.clone(), s.side), SphereId(i)))
-            .collect();
+        let by_name = ByName::new(&spheres);
         let both = |name: &str| -> Vec<SphereId> {
             [None, Some(BodySide::Left), Some(BodySide::Right)]
                 .iter()
-                .filter_map(|side| by_name.get(&(name.to_owned(), *side)).copied())
+                .filter_map(|side| by_name.get(name, *side))
                 .collect()
         };
         let mut chains = vec![Vec::new()];
@@ -178,7 +174,7 @@ impl Builder {
                 let sided = row
                     .spheres
                     .iter()
-                    .all(|s| by_name.contains_key(&(s.clone(), Some(BodySide::Left))));
+                    .all(|s| by_name.get(s, Some(BodySide::Left)).is_some());
                 (
                     name,
                     Patch {
@@ -207,12 +203,7 @@ impl Builder {
         let mut limbs = Vec::new();
         for row in &contacts.limbs {
             for side in [BodySide::Left, BodySide::Right] {
-                let at = |name: &str| {
-                    by_name
-                        .get(&(name.to_owned(), Some(side)))
-                        .copied()
-                        .expect("limbs end in spheres")
-                };
+                let at = |name: &str| by_name.get(name, Some(side)).expect("limbs end in spheres");
                 limbs.push(Limb {
                     from: at(&row.from),
                     to: at(&row.to),

@@ -14,6 +14,11 @@ const ALIKE: f64 = 0.8;
 ///
 /// `Vṛkṣāsana` and `vrksasana` share it, as do `Half-moon` and `half moon`.
 pub fn fold(name: &str) -> String {
+    // Most names: nothing to take apart.
+    if name.is_ascii() {
+        let letters = name.chars().filter(char::is_ascii_alphanumeric);
+        return letters.map(|c| c.to_ascii_lowercase()).collect();
+    }
     name.nfd()
         .filter(|c| !is_combining_mark(*c))
         .flat_map(char::to_lowercase)
@@ -34,9 +39,13 @@ pub fn fold_loosely(name: &str) -> String {
         ("oo", "u"),
         ("w", "v"),
     ];
-    SPELLINGS
-        .iter()
-        .fold(fold(name), |key, (from, to)| key.replace(from, to))
+    SPELLINGS.iter().fold(fold(name), |key, (from, to)| {
+        if key.contains(from) {
+            key.replace(from, to)
+        } else {
+            key
+        }
+    })
 }
 
 /// The known word nearest to `word`, if one is near enough to be meant.

@@ -4,6 +4,7 @@
 //! Invariant: a folder of one's own is added to the built-in files; where an id is there already it
 //! replaces the old one and that is written down. Inside one library an id stands once.
 
+mod cores;
 mod edges;
 mod inherit;
 mod limitations;
@@ -15,11 +16,11 @@ mod small;
 
 use std::collections::BTreeMap;
 use std::path::Path;
-use std::sync::{Mutex, PoisonError};
 
 use include_dir::{Dir, include_dir};
 use sha2::{Digest, Sha256};
 
+use cores::on_every_core;
 pub(super) use inherit::Entry;
 
 use super::{Library, Written, names, settled};
@@ -171,9 +172,9 @@ fn load(own: Vec<(String, Source)>) -> Result<Library, Problems> {
         hasher.update(place.as_bytes());
         hasher.update(source.text().as_bytes());
     }
-    let (read, kept) = read_all(unread, settled_json);
+    let kept = settled::read(settled_json);
     let mut files = Files { files: Vec::new() };
-    for file in read {
+    for file in on_every_core(unread, Unread::read) {
         match file {
             Ok(file) => files.files.push(file),
             Err(found) => problems.extend(found),
@@ -192,42 +193,6 @@ fn load(own: Vec<(String, Source)>) -> Result<Library, Problems> {
         problems.extend(file.document.into_problems());
     }
     problems.or(Some(library))
-}
-
-/// Reads the values of all files, and the settled shapes beside them. Files know nothing of each other, so each
-/// core takes the next one; they come back in the order given.
-fn read_all(
-    unread: Vec<Unread>,
-    settled_json: &[u8],
-) -> (Vec<Result<LibraryFile, Vec<Problem>>>, settled::Kept) {
-    let count = unread.len();
-    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
-    let waiting = Mutex::new(unread.into_iter().enumerate());
-    let take = || {
-        let mut waiting = waiting.lock().unwrap_or_else(PoisonError::into_inner);
-        waiting.next()
-    };
-    let work = || {
-        let mut read = Vec::new();
-        while let Some((index, file)) = take() {
-            read.push((index, file.read()));
-        }
-        read
-    };
-    let (mut read, kept) = std::thread::scope(|scope| {
-        let others: Vec<_> = (1..cores.min(count)).map(|_| scope.spawn(work)).collect();
-        let kept = settled::read(settled_json);
-        let mut read = work();
-        for other in others {
-            match other.join() {
-                Ok(theirs) => read.extend(theirs),
-                Err(fault) => std::panic::resume_unwind(fault),
-            }
-        }
-        (read, kept)
-    });
-    read.sort_by_key(|(index, _)| *index);
-    (read.into_iter().map(|(_, file)| file).collect(), kept)
 }
 
 impl Unread {

@@ -4,9 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde_yaml::{Mapping, Value};
 
+use super::cores::on_every_core;
 use super::inherit::Entry;
 use super::small::props;
-use crate::body::{self, Body, Measures, Shape, ShapeProblem};
+use crate::body::{self, Body, Measures, Settled, Shape, ShapeProblem};
 use crate::input::places::path_of_key;
 use crate::input::suggest::did_you_mean;
 use crate::input::table::{Field, Table};
@@ -32,6 +33,12 @@ pub(super) fn read(
     purposes: &BTreeMap<PurposeId, String>,
     kept: &Kept,
 ) -> BTreeMap<PostureId, Posture> {
+    let shaped = entries.iter().filter(|(_, entry)| !entry.is_movement());
+    let (ids, texts): (Vec<&String>, Vec<_>) = shaped
+        .map(|(id, entry)| (id, (id.as_str(), &entry.merged)))
+        .unzip();
+    let bodies = on_every_core(texts, |(id, merged)| Made::read(id, merged, kept));
+    let mut bodies: BTreeMap<&String, _> = ids.into_iter().zip(bodies).collect();
     let mut postures: BTreeMap<PostureId, Posture> = BTreeMap::new();
     let mut by_distance: Vec<(&String, &Entry<'_>)> = entries.iter().collect();
     by_distance.sort_by_key(|(_, entry)| (entry.is_movement(), entry.ancestors.len()));
@@ -46,7 +53,9 @@ pub(super) fn read(
         } else if entry.is_movement() {
             movement(id, entry, entries, purposes, &postures)
         } else {
-            shape(id, entry, purposes, kept)
+            bodies
+                .remove(id)
+                .and_then(|body| shape(id, entry, purposes, body))
         };
         match posture {
             Some(mut posture) => {
@@ -61,21 +70,46 @@ pub(super) fn read(
     postures
 }
 
+/// A shape, settled and measured.
+struct Made {
+    shape: Shape,
+    settled: Settled,
+    measures: Measures,
+    key: String,
+}
+
+impl Made {
+    fn read(id: &str, merged: &Value, kept: &Kept) -> Result<Self, Vec<ShapeProblem>> {
+        let mut keys = Mapping::new();
+        for key in Shape::KEYS {
+            if let Some(value) = merged.get(key) {
+                keys.insert(key.into(), value.clone());
+            }
+        }
+        let shape = Shape::read(&Value::Mapping(keys))?;
+        let body = Body::standard();
+        let key = kept.key(&shape);
+        let settled = kept
+            .get(id, &key)
+            .unwrap_or_else(|| body::settle(body, &shape));
+        Ok(Self {
+            measures: body::measure(body, &shape, &settled),
+            shape,
+            settled,
+            key,
+        })
+    }
+}
+
 fn shape(
     id: &str,
     entry: &Entry<'_>,
     purposes: &BTreeMap<PurposeId, String>,
-    kept: &Kept,
+    made: Result<Made, Vec<ShapeProblem>>,
 ) -> Option<Posture> {
     let posture = written(id, entry, purposes);
-    let mut keys = Mapping::new();
-    for key in Shape::KEYS {
-        if let Some(value) = entry.merged.get(key) {
-            keys.insert(key.into(), value.clone());
-        }
-    }
-    let shape = match Shape::read(&Value::Mapping(keys)) {
-        Ok(shape) => shape,
+    let made = match made {
+        Ok(made) => made,
         Err(found) => {
             for problem in found {
                 report(entry, &problem);
@@ -84,12 +118,7 @@ fn shape(
         }
     };
     let mut posture = posture?;
-    let body = Body::standard();
-    let key = kept.key(&shape);
-    let settled = kept
-        .get(id, &key)
-        .unwrap_or_else(|| body::settle(body, &shape));
-    posture.measures = body::measure(body, &shape, &settled);
+    posture.measures = made.measures;
     let facts = posture.facts.clone();
     posture.moments = vec![Moment::new(
         &posture.measures,
@@ -98,9 +127,9 @@ fn shape(
         posture.effort_met,
     )];
     posture.body = PostureBody::Shape {
-        shape: Box::new(shape),
-        settled: Box::new(settled),
-        key,
+        shape: Box::new(made.shape),
+        settled: Box::new(made.settled),
+        key: made.key,
     };
     Some(posture)
 }
