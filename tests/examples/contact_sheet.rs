@@ -25,8 +25,9 @@ const SMALL: Size = Size {
 };
 const STYLE: &str = "@page{size:A4;margin:0}body{margin:6mm;font:8pt sans-serif}\
     main{display:grid;grid-template-columns:repeat(5,1fr);gap:2mm}\
-    div{height:33mm;overflow:hidden;border:.2mm solid #999;padding:.5mm;box-sizing:border-box}\
-    p{margin:0}svg{vertical-align:bottom}";
+    div{position:relative;height:33.6mm;overflow:hidden;border:.2mm solid #999;padding:.5mm;box-sizing:border-box}\
+    span{position:absolute;right:.5mm;bottom:.5mm;width:21mm;text-align:right;font-size:6pt}\
+    svg{display:block}";
 
 fn main() -> ExitCode {
     match run() {
@@ -74,7 +75,7 @@ fn run() -> Result<String, String> {
                 undrawn.push(posture.id.to_string());
                 continue;
             };
-            write!(html, "<div>{large}<p>{small} {}</p></div>", posture.id)
+            write!(html, "<div>{large}{small}<span>{}</span></div>", posture.id)
                 .map_err(|fault| fault.to_string())?;
         }
         html.push_str("</main>");
