@@ -66,7 +66,7 @@ impl Place {
 }
 
 impl Problem {
-    /// A problem at a place.
+    /// A problem at a place. Control characters in its words are made visible.
     pub fn new(
         code: Code,
         place: Place,
@@ -76,8 +76,8 @@ impl Problem {
         Self {
             code,
             place,
-            message: message.into(),
-            help: help.into(),
+            message: printable(&message.into()),
+            help: printable(&help.into()),
         }
     }
 }

@@ -320,6 +320,15 @@ impl Scene<'_> {
                 ));
             }
         }
+        // Resting adults breathe 12 to 20 times a minute; 8 to 10 s is slow practice (OC-102).
+        const SLOW_BREATH_S: f64 = 12.0;
+        let slowest = self.table.lines.iter().map(|line| line.line.breath_s);
+        let slowest = slowest.fold(0.0, f64::max);
+        if slowest > SLOW_BREATH_S {
+            notices.push(format!(
+                "One breath is {slowest} s here, slower than slow practice; check breath_seconds."
+            ));
+        }
         if !self.task.library.replaced.is_empty() {
             let replaced = self.task.library.replaced.join(", ");
             notices.push(format!("Your own library replaces: {replaced}."));

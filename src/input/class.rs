@@ -9,8 +9,8 @@ use super::text::Source;
 use crate::class::{Choice, ClassPlan, Item, Line, Part, Run, Section, Sides, Taught};
 use crate::library::Library;
 use crate::library::posture::Posture;
-use crate::problem::{Code, Problem};
-use crate::words::{Level, PropCounts, Side};
+use crate::problem::{Code, Problem, quoted};
+use crate::words::{BodySide, Level, PropCounts, Side};
 
 /// One breath when nothing is said, in seconds (contract 4.1).
 const USUAL_BREATH_S: f64 = 6.0;
@@ -103,11 +103,7 @@ impl Reader<'_> {
             breath_s: breath(&mut table).unwrap_or(above.breath_s),
             padded: table.flag("padded", above.padded),
         };
-        let steps = table
-            .need("steps")
-            .map(|field| field.entries())
-            .unwrap_or_default();
-        let items = steps
+        let items = Self::steps(&mut table)
             .iter()
             .filter_map(|field| self.item(field, setting))
             .collect();
@@ -147,6 +143,22 @@ impl Reader<'_> {
         self.single(table, setting).map(Item::Run)
     }
 
+    /// The steps of a section or a run; a problem when there are none.
+    fn steps<'d>(table: &mut Table<'d>) -> Vec<Field<'d>> {
+        let Some(field) = table.need("steps") else {
+            return Vec::new();
+        };
+        let steps = field.entries();
+        if steps.is_empty() && field.is_list() {
+            field.problem(
+                Code::EmptyValue,
+                "no step stands here",
+                "Write one after “- ”, or take the whole part out.",
+            );
+        }
+        steps
+    }
+
     /// The words after `by`: a name of `data/links.yaml`.
     fn way(&self, field: &Field<'_>) -> Option<String> {
         let by: String = field.read()?;
@@ -161,7 +173,7 @@ impl Reader<'_> {
         }
         field.problem(
             Code::UnknownWord,
-            format!("“{by}” is no known way between levels"),
+            format!("{} is no known way between levels", quoted(&by)),
             did_you_mean(&by, names),
         );
         None
@@ -170,7 +182,7 @@ impl Reader<'_> {
     /// A step on its own: a run of one.
     fn single(&mut self, mut table: Table<'_>, setting: Setting) -> Option<Run> {
         let side = table.get("side");
-        let first: Option<Side> = table.optional("first");
+        let first = first(&mut table);
         let line = self.line(&mut table, setting);
         let sided = line.as_ref().is_some_and(|line| self.is_sided(line));
         let own = line
@@ -210,11 +222,7 @@ impl Reader<'_> {
             }
         };
         if !sided && sides != Sides::None {
-            field.problem(
-                Code::NoSides,
-                "this shape is the same on both sides",
-                "Take “side” out.",
-            );
+            no_sides(field);
             return None;
         }
         Some(sides)
@@ -225,25 +233,18 @@ impl Reader<'_> {
             .get("repeat")
             .map_or(Some(1), |field| field.whole(1..=100));
         let side = table.get("side");
-        let first: Option<Side> = table.optional("first");
+        let first = first(&mut table);
         let takes_s = takes(&mut table);
         let padded = table.flag("padded", setting.padded);
         let setting = Setting { padded, ..setting };
         let mut parts = Vec::new();
         let mut inner = false;
-        for field in table
-            .need("steps")
-            .map(|field| field.entries())
-            .unwrap_or_default()
-        {
-            let Some(mut step) = field.table() else {
+        for field in Self::steps(&mut table) {
+            let Some(step) = field.table() else {
                 continue;
             };
             if !step.has("steps") && !step.has("repeat") {
-                let side: Option<Side> = step.optional("side");
-                let line = self.line(&mut step, setting);
-                step.done();
-                parts.extend(line.map(|line| Part::Line(Line { side, ..line })));
+                parts.extend(self.line_of_run(step, setting).map(Part::Line));
                 continue;
             }
             if inner {
@@ -285,13 +286,9 @@ impl Reader<'_> {
         let repeats = table
             .get("repeat")
             .map_or(Some(1), |field| field.whole(1..=100));
-        let steps = table
-            .need("steps")
-            .map(|field| field.entries())
-            .unwrap_or_default();
         let mut lines = Vec::new();
-        for field in steps {
-            let Some(mut step) = field.table() else {
+        for field in Self::steps(&mut table) {
+            let Some(step) = field.table() else {
                 continue;
             };
             if step.has("steps") {
@@ -302,16 +299,29 @@ impl Reader<'_> {
                 );
                 continue;
             }
-            let side: Option<Side> = step.optional("side");
-            let line = self.line(&mut step, setting);
-            step.done();
-            lines.extend(line.map(|line| Line { side, ..line }));
+            lines.extend(self.line_of_run(step, setting));
         }
         table.done();
         Some(Part::Repeat {
             repeats: repeats?,
             lines,
         })
+    }
+
+    /// A line inside a run, with the side that is written on the line itself.
+    fn line_of_run(&mut self, mut table: Table<'_>, setting: Setting) -> Option<Line> {
+        let field = table.get("side");
+        let side: Option<Side> = field.as_ref().and_then(Field::read);
+        let line = self.line(&mut table, setting);
+        if let (Some(field), Some(line)) = (&field, &line)
+            && !matches!(side, None | Some(Side::None))
+            && !matches!(line.taught, Taught::Own { like: None, .. })
+            && !self.is_sided(line)
+        {
+            no_sides(field);
+        }
+        table.done();
+        line.map(|line| Line { side, ..line })
     }
 
     fn line(&mut self, table: &mut Table<'_>, setting: Setting) -> Option<Line> {
@@ -398,9 +408,23 @@ pub(super) fn unknown_posture(field: &Field<'_>, name: &str, library: &Library) 
     };
     field.problem(
         Code::UnknownPosture,
-        format!("no posture is called {}", crate::problem::quoted(name)),
+        format!("no posture is called {}", quoted(name)),
         help,
     );
+}
+
+/// A side for a shape that has none.
+fn no_sides(field: &Field<'_>) {
+    field.problem(
+        Code::NoSides,
+        "this shape is the same on both sides",
+        "Take “side” out.",
+    );
+}
+
+/// Which side comes first, where a line or a run says so.
+fn first(table: &mut Table<'_>) -> Option<Side> {
+    table.optional::<BodySide>("first").map(Side::from)
 }
 
 fn breath(table: &mut Table<'_>) -> Option<f64> {

@@ -5,11 +5,31 @@
 use jiff::civil::{Date, Time};
 
 use super::table::Field;
-use crate::problem::Code;
+use crate::problem::{Code, quoted};
 use crate::roster::{ToldWeeks, VagueDate};
 
 /// How dates are written (OC-100, ISO 8601).
 const YEAR_FIRST: &str = "Write the year first, as in 2026-11-02.";
+
+/// Years that can be meant: from the oldest birth to the farthest plan (our choice).
+const YEARS: std::ops::RangeInclusive<i16> = 1900..=2200;
+
+/// A day read from a field; a problem when it is in no calendar, or in a year nobody means.
+fn checked<T>(field: &Field<'_>, read: Option<T>, year: impl Fn(&T) -> i16) -> Option<T> {
+    let (code, message, help) = match &read {
+        None => (
+            Code::BadDate,
+            "there is no day",
+            "Look it up in a calendar.",
+        ),
+        Some(day) if !YEARS.contains(&year(day)) => {
+            (Code::ImpossibleDate, "nobody can mean", "Check the year.")
+        }
+        Some(_) => return read,
+    };
+    field.problem(code, format!("{message} {}", quoted(field.written())), help);
+    None
+}
 
 /// A whole day.
 pub(super) fn day(field: &Field<'_>) -> Option<Date> {
@@ -17,20 +37,15 @@ pub(super) fn day(field: &Field<'_>) -> Option<Date> {
     if !is_shaped(&text, 3) {
         field.problem(
             Code::BadDate,
-            format!("{} is not written as a date here is", field.written()),
+            format!(
+                "{} is not written as a date here is",
+                quoted(field.written())
+            ),
             YEAR_FIRST,
         );
         return None;
     }
-    let read = text.parse().ok();
-    if read.is_none() {
-        field.problem(
-            Code::BadDate,
-            format!("there is no day {}", field.written()),
-            "Look it up in a calendar.",
-        );
-    }
-    read
+    checked(field, text.parse::<Date>().ok(), |day| day.year())
 }
 
 /// A day, a month or a year.
@@ -43,7 +58,10 @@ pub(super) fn vague_day(field: &Field<'_>) -> Option<VagueDate> {
     if !is_shaped(&text, parts) {
         field.problem(
             Code::BadDate,
-            format!("{} is not written as a date here is", field.written()),
+            format!(
+                "{} is not written as a date here is",
+                quoted(field.written())
+            ),
             "Write the year first, as in 2026-11-02; a month (2026-11) or a year (2026) will do.",
         );
         return None;
@@ -54,14 +72,8 @@ pub(super) fn vague_day(field: &Field<'_>) -> Option<VagueDate> {
         2 => whole(format!("{text}-01")).map(|first| (first, first.last_of_month())),
         _ => whole(text.clone()).map(|day| (day, day)),
     };
-    if read.is_none() {
-        field.problem(
-            Code::BadDate,
-            format!("there is no day {}", field.written()),
-            "Look it up in a calendar.",
-        );
-    }
-    read.map(|(earliest, latest)| VagueDate { earliest, latest })
+    let read = read.map(|(earliest, latest)| VagueDate { earliest, latest });
+    checked(field, read, |day| day.earliest.year())
 }
 
 /// Four digits, then pairs of digits, with hyphens between.
@@ -95,10 +107,10 @@ pub(super) fn weeks(field: &Field<'_>, most: u32) -> Option<ToldWeeks> {
     };
     match read {
         Some(read) if read.weeks <= most => Some(read),
-        Some(_) => {
+        Some(read) => {
             field.problem(
                 Code::BadWeeks,
-                format!("{} weeks can’t be meant", field.written()),
+                format!("{} weeks can’t be meant", read.weeks),
                 format!("Write at most {most} weeks, or the date itself."),
             );
             None
@@ -106,7 +118,7 @@ pub(super) fn weeks(field: &Field<'_>, most: u32) -> Option<ToldWeeks> {
         None => {
             field.problem(
                 Code::BadWeeks,
-                format!("{} is not a number of weeks", field.written()),
+                format!("{} is not a number of weeks", quoted(field.written())),
                 "Write weeks, as in 25, or weeks and days, as in “25+4”.",
             );
             None
@@ -119,14 +131,15 @@ pub(super) fn clock(field: &Field<'_>) -> Option<Time> {
     let text = field.value().as_str();
     let parts = text.and_then(|text| text.split_once(':'));
     let read = parts.and_then(|(hour, minute)| {
+        let digits = |text: &str| text.chars().all(|c| c.is_ascii_digit());
+        (minute.len() == 2 && digits(hour) && digits(minute)).then_some(())?;
         let hour = hour.parse().ok()?;
-        (minute.len() == 2).then_some(())?;
         Time::new(hour, minute.parse().ok()?, 0, 0).ok()
     });
     if read.is_none() {
         field.problem(
             Code::BadClock,
-            format!("{} is not a clock time", field.written()),
+            format!("{} is not a clock time", quoted(field.written())),
             "Write hours and minutes in quotation marks, as in “19:15”.",
         );
     }

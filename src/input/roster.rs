@@ -13,7 +13,7 @@ use super::suggest::{did_you_mean, fold};
 use super::table::{Document, Field, Table, WordList};
 use super::text::Source;
 use crate::library::Library;
-use crate::problem::{Code, Problem};
+use crate::problem::{Code, Problem, quoted};
 use crate::roster::{
     Access, Approach, Asked, Decline, Fixed, Guidance, Limitation, Preference, Roster, Student,
     Told, ToldSide, Touch, VagueDate, Where,
@@ -126,31 +126,23 @@ impl Reader<'_> {
             .get("asked")
             .map_or(Some(Asked::Yes), |field| asked(&field));
         let keep_notes = table.flag("keep_notes", true);
-        let told = |table: &mut Table<'_>, key| -> Vec<Told> {
-            let fields = table.list(key);
-            if !keep_notes {
-                for field in &fields {
-                    refuse(field);
-                }
-            }
-            fields
+        let limitations = notes(&mut table, "limitations", keep_notes);
+        let today = notes(&mut table, "today", keep_notes);
+        let guidance = notes(&mut table, "guidance", keep_notes);
+        let told = |fields: &[Field<'_>], by: Option<Date>| -> Vec<Told> {
+            let told = fields
                 .iter()
-                .filter_map(|field| self.told(field, recorded))
-                .collect()
+                .filter_map(|field| self.told(field, recorded, by));
+            told.collect()
         };
-        let limitations = told(&mut table, "limitations");
-        let today = told(&mut table, "today");
-        let guidance = table.list("guidance");
-        if !keep_notes {
-            guidance.iter().for_each(refuse);
-        }
         let student = Student {
             id: StudentId::from(""),
             file_line: table.file_line(),
             asked: asked.unwrap_or(Asked::No),
-            limitations,
+            // What was said at the door is younger than the form: its days may lie after it.
+            limitations: told(&limitations, recorded),
             recorded,
-            today,
+            today: told(&today, None),
             guidance: guidance
                 .iter()
                 .filter_map(|field| self.guidance(field))
@@ -201,8 +193,9 @@ impl Reader<'_> {
         Some(student)
     }
 
-    /// Words, or an entry with `what`.
-    fn told(&self, field: &Field<'_>, recorded: Option<Date>) -> Option<Told> {
+    /// Words, or an entry with `what`. A due date is measured from `recorded`; what has happened
+    /// happened `by` that day.
+    fn told(&self, field: &Field<'_>, recorded: Option<Date>, by: Option<Date>) -> Option<Told> {
         if !field.is_table() {
             let file_line = field.file_line();
             let text: String = field.read()?;
@@ -230,16 +223,27 @@ impl Reader<'_> {
             weeks: table
                 .get("weeks")
                 .and_then(|field| days::weeks(&field, most_weeks)),
-            on: table.get("on").and_then(|field| days::vague_day(&field)),
+            on: table.get("on").and_then(|field| happened(&field, by)),
             site: table.optional("site"),
             approach: table.word("approach", &APPROACHES),
             kind: table
                 .get("kind")
-                .map(|field| kinds(&field))
+                .map(|field| self.kinds(&field, what.as_ref()))
                 .unwrap_or_default(),
             file_line: table.file_line(),
             what: what?,
         };
+        if let Some(both) = [("due", "weeks"), ("on", "weeks")]
+            .iter()
+            .find(|(one, other)| table.has(one) && table.has(other))
+        {
+            table.problem_at_key(
+                both.1,
+                Code::ClashingKeys,
+                format!("“{}” and “{}” say the same thing twice", both.0, both.1),
+                format!("Keep “{}”, which stays true as time goes on.", both.0),
+            );
+        }
         table.done();
         Some(Told::Limitation(limitation))
     }
@@ -252,13 +256,52 @@ impl Reader<'_> {
         let names = self.library.limitations.keys().map(LimitationId::as_str);
         field.problem(
             Code::UnknownLimitation,
-            format!(
-                "{} is no area, condition or need",
-                crate::problem::quoted(&id)
-            ),
+            format!("{} is no area, condition or need", quoted(&id)),
             did_you_mean(&id, names),
         );
         None
+    }
+
+    /// Words that refine a limitation: those that the library lists for it.
+    fn kinds(&self, field: &Field<'_>, what: Option<&LimitationId>) -> Vec<String> {
+        let fields = if field.is_list() {
+            field.entries()
+        } else {
+            vec![field.clone()]
+        };
+        let known = what.and_then(|what| self.library.limitations.get(what));
+        let mut kinds = Vec::new();
+        for field in fields {
+            let Some(word) = field.read::<String>() else {
+                continue;
+            };
+            if let Some(limitation) = known
+                && !limitation.kinds.contains_key(&word)
+            {
+                let (help, words) = match limitation.kinds.len() {
+                    0 => (
+                        "Take “kind” out and write it as a note.".to_owned(),
+                        "no kinds",
+                    ),
+                    _ => {
+                        let words = limitation.kinds.keys().map(String::as_str);
+                        (did_you_mean(&word, words), "other kinds")
+                    }
+                };
+                field.problem(
+                    Code::UnknownWord,
+                    format!(
+                        "{} is no kind here; {} has {words}",
+                        quoted(&word),
+                        limitation.id
+                    ),
+                    help,
+                );
+                continue;
+            }
+            kinds.push(word);
+        }
+        kinds
     }
 
     fn demand(&self, field: &Field<'_>, id: &str) -> Option<DemandId> {
@@ -268,7 +311,7 @@ impl Reader<'_> {
         let names = self.library.demands.keys().map(DemandId::as_str);
         field.problem(
             Code::UnknownId,
-            format!("no demand is called {}", crate::problem::quoted(id)),
+            format!("no demand is called {}", quoted(id)),
             did_you_mean(id, names),
         );
         None
@@ -320,10 +363,7 @@ impl Reader<'_> {
         let names = self.library.purposes.keys().map(PurposeId::as_str);
         field.problem(
             Code::UnknownId,
-            format!(
-                "no purpose is called {}",
-                crate::problem::quoted(id.as_str())
-            ),
+            format!("no purpose is called {}", quoted(id.as_str())),
             did_you_mean(id.as_str(), names),
         );
         None
@@ -356,13 +396,28 @@ impl Reader<'_> {
     }
 }
 
-/// A health note on somebody who gave no leave to keep one: nothing of it is shown.
-fn refuse(field: &Field<'_>) {
-    field.hidden_problem(
-        Code::NoteWithoutLeave,
-        "a health note is kept here on somebody who gave no leave for it",
-        "Take the note out, or ask for leave and write “keep_notes: yes”.",
-    );
+/// The entries of a list of health notes. Of somebody who gave no leave to keep any, each is a
+/// problem, nothing of it is shown, and none is read on.
+fn notes<'d>(table: &mut Table<'d>, key: &'static str, keep_notes: bool) -> Vec<Field<'d>> {
+    if keep_notes {
+        return table.list(key);
+    }
+    let Some(field) = table.get(key) else {
+        return Vec::new();
+    };
+    let refused = if field.is_list() {
+        field.entries()
+    } else {
+        vec![field]
+    };
+    for field in &refused {
+        field.hidden_problem(
+            Code::NoteWithoutLeave,
+            "a health note is kept here on somebody who gave no leave for it",
+            "Take the note out, or ask for leave and write “keep_notes: yes”.",
+        );
+    }
+    Vec::new()
 }
 
 fn bare(what: LimitationId, file_line: usize) -> Limitation {
@@ -390,7 +445,10 @@ fn asked(field: &Field<'_>) -> Option<Asked> {
         _ => {
             field.problem(
                 Code::UnknownWord,
-                format!("{} does not say whether they were asked", field.written()),
+                format!(
+                    "{} does not say whether they were asked",
+                    quoted(field.written())
+                ),
                 "Write yes, no or declined.",
             );
             None
@@ -406,16 +464,16 @@ fn touch(field: &Field<'_>) -> Option<Touch> {
     }
 }
 
-fn kinds(field: &Field<'_>) -> Vec<String> {
-    if field.is_list() {
-        field.read_all()
-    } else {
-        field.read().into_iter().collect()
-    }
-}
-
+/// Deaf, hard-of-hearing, blind, low-vision, or `speaks: es`, with or without quotation marks.
 fn access(field: &Field<'_>) -> Option<Access> {
-    let word: String = field.read()?;
+    let word: String = if field.is_table() {
+        let mut table = field.table()?;
+        let code: Option<String> = table.required("speaks");
+        table.done();
+        format!("speaks: {}", code?)
+    } else {
+        field.read()?
+    };
     let code = word
         .strip_prefix("speaks")
         .map(|rest| rest.trim_start_matches(':').trim());
@@ -424,15 +482,42 @@ fn access(field: &Field<'_>) -> Option<Access> {
         ("hard-of-hearing", _) => Some(Access::HardOfHearing),
         ("blind", _) => Some(Access::Blind),
         ("low-vision", _) => Some(Access::LowVision),
-        (_, Some(code)) if (2..=3).contains(&code.len()) => Some(Access::Speaks(code.to_owned())),
+        (_, Some(code)) if is_language(code) => Some(Access::Speaks(code.to_owned())),
         _ => {
             field.problem(
                 Code::UnknownWord,
-                format!("{} says not what they need to follow", field.written()),
+                format!(
+                    "{} says not what they need to follow",
+                    quoted(field.written())
+                ),
                 "Write deaf, hard-of-hearing, blind, low-vision, or “speaks: es”.",
             );
             None
         }
+    }
+}
+
+/// Whether a text has the form of a language code: two or three small letters (ISO 639).
+fn is_language(code: &str) -> bool {
+    (2..=3).contains(&code.len()) && code.chars().all(|c| c.is_ascii_lowercase())
+}
+
+/// The day of an operation, a birth or a scan: not after the day it was told.
+fn happened(field: &Field<'_>, by: Option<Date>) -> Option<VagueDate> {
+    let day = days::vague_day(field)?;
+    match by {
+        Some(by) if day.earliest > by => {
+            field.problem(
+                Code::ImpossibleDate,
+                format!(
+                    "{} lies after {by}, the day this was recorded",
+                    quoted(field.written())
+                ),
+                "Check the year. If it was told later, write it under “today”.",
+            );
+            None
+        }
+        _ => Some(day),
     }
 }
 
@@ -451,7 +536,7 @@ fn due(field: &Field<'_>, recorded: Option<Date>) -> Option<VagueDate> {
                 Code::ImpossibleDate,
                 format!(
                     "{} is too far from the day this was recorded, {recorded}",
-                    field.written()
+                    quoted(field.written())
                 ),
                 "A due date lies within 42 weeks after it, or 3 before. Check the year.",
             );
