@@ -168,6 +168,9 @@ fn wrapped(text: &str, indent: &str) -> String {
     let mut first = true;
     for word in text.split_inclusive(' ') {
         let shown = word.trim_end_matches(' ').width();
+        if shown == 0 && used == 4 && out.ends_with("\n    ") {
+            continue;
+        }
         if !first && used + shown > WIDTH {
             out.truncate(out.trim_end_matches(' ').len());
             out.push_str("\n    ");
@@ -211,10 +214,15 @@ pub fn printable(text: &str) -> String {
     out
 }
 
-/// `text` between quotation marks, printable and cut to 40 graphemes.
+/// `text` between quotation marks, printable and cut to 40 graphemes. What stands in curly ones
+/// already gets no second pair.
 pub fn quoted(text: &str) -> String {
     const MOST: usize = 40;
     let shown = printable(text.trim());
+    let shown = shown
+        .strip_prefix('“')
+        .and_then(|rest| rest.strip_suffix('”'))
+        .unwrap_or(&shown);
     let mut graphemes = shown.graphemes(true);
     let mut kept: String = graphemes.by_ref().take(MOST).collect();
     if graphemes.next().is_some() {

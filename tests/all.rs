@@ -1,5 +1,6 @@
 //! The one integration test binary; a module a subject.
 
+mod bad;
 mod body;
 mod geometry;
 mod group;
@@ -13,6 +14,5 @@ mod support {
     pub(crate) mod instances;
 }
 mod cases;
-mod input;
 mod outline;
 mod sheets;

@@ -2,8 +2,11 @@
 //!
 //! Takes the text of a file and the library's names; gives a [`ClassPlan`], or every problem.
 
+use std::collections::BTreeSet;
+
 use super::days;
-use super::suggest::did_you_mean;
+use super::kind::{FileKind, root};
+use super::suggest::{nearest, one_of};
 use super::table::{Document, Field, Table};
 use super::text::Source;
 use crate::class::{Choice, ClassPlan, Item, Line, Part, Run, Section, Sides, Taught};
@@ -11,6 +14,9 @@ use crate::library::Library;
 use crate::library::posture::Posture;
 use crate::problem::{Code, Problem, quoted};
 use crate::words::{BodySide, Level, PropCounts, Side};
+use hold::{hold, seconds};
+
+mod hold;
 
 /// One breath when nothing is said, in seconds (contract 4.1).
 const USUAL_BREATH_S: f64 = 6.0;
@@ -23,6 +29,17 @@ const LONGEST_BREATH_S: f64 = 30.0;
 
 /// The longest class, in minutes (our choice).
 const LONGEST_CLASS_MIN: f64 = 480.0;
+
+/// What is said where a class has no sections.
+const SECTIONS: &str =
+    "Add “sections:” and the parts of the class below it; “kindfold new class” shows how.";
+
+/// What is said where a section or a run has no steps.
+const STEPS: &str = "Add “steps:” and the postures below it, one a line after “- ”.";
+
+/// What is said where a step has no posture.
+const POSTURE: &str = "Say what is taught, as in “posture: mountain”; or write talk, move, own or \
+                       repeat.";
 
 /// Reads a class plan.
 ///
@@ -52,27 +69,19 @@ struct Setting {
 
 impl Reader<'_> {
     fn class(&mut self, document: &Document) -> Option<ClassPlan> {
-        let mut table = document.root().table()?;
-        if table.has("students") && !table.has("sections") {
-            table.problem(
-                Code::WrongFile,
-                "this is a roster, and a class plan is wanted here",
-                "Give the class plan first, and the roster after --roster.",
-            );
-            return None;
-        }
+        let mut table = root(document, FileKind::Class)?;
         let title: Option<String> = table.required("title");
         let date = table.get("date").and_then(|field| days::day(&field));
         let start = table.get("start").and_then(|field| days::clock(&field));
         let minutes = table
-            .need("minutes")
+            .need_as("minutes", "Add how long the class is, as in “minutes: 60”.")
             .and_then(|field| field.number(1.0..=LONGEST_CLASS_MIN));
         let setting = Setting {
             breath_s: breath(&mut table).unwrap_or(USUAL_BREATH_S),
             padded: table.flag("padded", false),
         };
         let sections = table
-            .need("sections")
+            .need_as("sections", SECTIONS)
             .map(|field| field.entries())
             .unwrap_or_default();
         let sections: Vec<Section> = sections
@@ -126,7 +135,7 @@ impl Reader<'_> {
         }
         if table.has("move") {
             let to: Option<Level> = table.required("move");
-            let by = table.get("by").and_then(|field| self.way(&field));
+            let by = table.get("by").and_then(|field| self.way(&field, to));
             let takes_s = takes(&mut table);
             let note = table.optional("note");
             table.done();
@@ -145,7 +154,7 @@ impl Reader<'_> {
 
     /// The steps of a section or a run; a problem when there are none.
     fn steps<'d>(table: &mut Table<'d>) -> Vec<Field<'d>> {
-        let Some(field) = table.need("steps") else {
+        let Some(field) = table.need_as("steps", STEPS) else {
             return Vec::new();
         };
         let steps = field.entries();
@@ -159,8 +168,9 @@ impl Reader<'_> {
         steps
     }
 
-    /// The words after `by`: a name of `data/links.yaml`.
-    fn way(&self, field: &Field<'_>) -> Option<String> {
+    /// The words after `by`: a name of `data/links.yaml`. Of an unknown one the ways `to` the level
+    /// are said.
+    fn way(&self, field: &Field<'_>, to: Option<Level>) -> Option<String> {
         let by: String = field.read()?;
         let names = self
             .library
@@ -171,10 +181,23 @@ impl Reader<'_> {
         if names.clone().any(|name| name == by) {
             return Some(by);
         }
+        let links = self.library.links.values();
+        let leading = links.filter(|link| to.is_none_or(|to| link.to.contains(&to)));
+        let leading: BTreeSet<&str> = leading
+            .flat_map(|link| &link.by)
+            .map(String::as_str)
+            .collect();
+        let leading: Vec<&str> = leading.into_iter().collect();
         field.problem(
             Code::UnknownWord,
             format!("{} is no known way between levels", quoted(&by)),
-            did_you_mean(&by, names),
+            match nearest(&by, names) {
+                Some(name) => format!("Did you mean “{name}”?"),
+                None => format!(
+                    "Write {}; without “by” it is the usual way.",
+                    one_of(&leading)
+                ),
+            },
         );
         None
     }
@@ -367,7 +390,7 @@ impl Reader<'_> {
                 }),
             };
         }
-        let posture = self.posture(&table.need("posture")?)?;
+        let posture = self.posture(&table.need_as("posture", POSTURE)?)?;
         Some(Taught::Posture(posture.id.clone()))
     }
 
@@ -440,66 +463,7 @@ fn takes(table: &mut Table<'_>) -> Option<u32> {
         .map(seconds)
 }
 
-/// A hold: seconds, and breaths when it was written so.
-fn hold(table: &mut Table<'_>, breath_s: f64) -> Option<(u32, Option<f64>)> {
-    let round_s = table
-        .get("round_seconds")
-        .and_then(|field| field.number(1.0..=600.0));
-    let mut found: Vec<(u32, Option<f64>)> = Vec::new();
-    let mut written = 0;
-    for (unit, unit_s, most) in [
-        ("breaths", breath_s, 400.0),
-        ("rounds", round_s.unwrap_or(breath_s), 400.0),
-        ("seconds", 1.0, 7200.0),
-        ("minutes", 60.0, 120.0),
-    ] {
-        let Some(field) = table.get(unit) else {
-            continue;
-        };
-        written += 1;
-        let Some(number) = field.number(0.1..=most) else {
-            continue;
-        };
-        let breaths = matches!(unit, "breaths" | "rounds").then_some(number);
-        found.push((whole(number * unit_s), breaths));
-    }
-    match (found.as_slice(), written) {
-        ([one], 1) => Some(*one),
-        (_, 0) => {
-            table.problem(
-                Code::BadHold,
-                "this step says not how long it lasts",
-                "Add “breaths: 5”, or rounds, seconds or minutes.",
-            );
-            None
-        }
-        (_, 1) => None,
-        _ => {
-            table.problem(
-                Code::BadHold,
-                "this step says twice how long it lasts",
-                "Keep one of breaths, rounds, seconds and minutes.",
-            );
-            None
-        }
-    }
-}
-
 /// Props, a person each.
 pub(super) fn props(table: &mut Table<'_>) -> PropCounts {
     super::props::counts(table.map("props"))
-}
-
-fn seconds(minutes: f64) -> u32 {
-    whole(minutes * 60.0)
-}
-
-/// A number of seconds that a range has checked, to the second.
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "ranges are checked before"
-)]
-fn whole(seconds: f64) -> u32 {
-    seconds.round().max(1.0) as u32
 }

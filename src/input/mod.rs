@@ -7,6 +7,7 @@
 pub mod class;
 mod days;
 pub mod folder;
+mod kind;
 pub mod outline;
 pub mod places;
 pub mod props;

@@ -25,9 +25,26 @@ pub struct Places {
     keys: BTreeMap<String, Range<usize>>,
     scalars: Vec<Scalar>,
     read_to: usize,
+    cuts: BTreeMap<String, Cut>,
+}
+
+/// Why words stand between commas without a colon.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Cut {
+    /// They are the rest of the text at this path, which a comma ended.
+    RestOf(String),
+    /// They are a further rest of the same text.
+    RestOfRest,
+    /// No text stands before them.
+    NoKey,
 }
 
 impl Places {
+    /// Why the key at a path has no colon; none when it has one.
+    pub fn cut(&self, path: &str) -> Option<&Cut> {
+        self.cuts.get(path)
+    }
+
     /// Bytes of the value at a path; of the nearest table round it when the path is not there.
     pub fn value(&self, path: &str) -> Range<usize> {
         nearest(&self.values, path)
@@ -39,6 +56,15 @@ impl Places {
             .get(path)
             .cloned()
             .unwrap_or_else(|| self.value(path))
+    }
+
+    /// Why a key has no colon, by the path of the key before it.
+    fn why_cut(&self, before: Option<&str>) -> Cut {
+        match before {
+            Some(before) if self.cuts.contains_key(before) => Cut::RestOfRest,
+            Some(before) if self.is_scalar(&self.value(before)) => Cut::RestOf(before.to_owned()),
+            _ => Cut::NoKey,
+        }
     }
 
     /// Whether the value at a path is a text or a number, not a list or a table.
@@ -109,6 +135,8 @@ enum Inside {
     Table {
         seen: BTreeSet<String>,
         key: Option<String>,
+        /// The path of the key before it.
+        before: Option<String>,
     },
 }
 
@@ -240,6 +268,7 @@ impl Walk<'_> {
                 Inside::Table {
                     seen: BTreeSet::new(),
                     key: None,
+                    before: None,
                 },
                 range,
             ),
@@ -313,10 +342,10 @@ impl Walk<'_> {
 
     /// Takes a key or a value.
     fn scalar(&mut self, text: &str, style: ScalarStyle, range: Range<usize>) -> bool {
-        let range = exact(self.source.text(), style, range);
+        let range = exact(self.source.text(), text, style, range);
         if let Some(Open {
             path,
-            inside: Inside::Table { seen, key },
+            inside: Inside::Table { seen, key, before },
             ..
         }) = self.open.last_mut()
             && key.is_none()
@@ -336,6 +365,12 @@ impl Walk<'_> {
                 });
                 return true;
             }
+            let rest = self.source.text().get(range.end..).unwrap_or("");
+            if !rest.trim_start().starts_with(':') {
+                let cut = self.places.why_cut(before.as_deref());
+                self.places.cuts.insert(full.clone(), cut);
+            }
+            *before = Some(full.clone());
             // An empty value has no place of its own until one is seen.
             self.places.values.insert(full.clone(), range.clone());
             self.places.keys.insert(full, range);
@@ -358,13 +393,17 @@ impl Walk<'_> {
 }
 
 /// The range of a scalar from its first to its last character. The parser's end of a quoted
-/// scalar runs on to the next word, over a comment.
-fn exact(text: &str, style: ScalarStyle, range: Range<usize>) -> Range<usize> {
+/// scalar runs on to the next word, over a comment, and that of one that is not written over the
+/// sign after it.
+fn exact(text: &str, value: &str, style: ScalarStyle, range: Range<usize>) -> Range<usize> {
     let quote = match style {
         ScalarStyle::DoubleQuoted => '"',
         ScalarStyle::SingleQuoted => '\'',
         _ => {
             let written = text.get(range.clone()).unwrap_or("");
+            if value.is_empty() {
+                return range.start..range.start;
+            }
             return range.start..range.start + written.trim_end().len();
         }
     };
@@ -417,75 +456,4 @@ impl ByteOfChar {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use rstest::rstest;
-
-    fn read(text: &str) -> (Source, Places, Vec<Problem>) {
-        let source =
-            Source::from_bytes("f.yaml", text.as_bytes()).expect("the test's text is a good file");
-        let (places, problems) = read_places(&source);
-        (source, places, problems)
-    }
-
-    #[test]
-    fn every_path_has_its_place() {
-        let text =
-            "title: Ü \"x\"\nsections:\n  - name: 'it''s'   # why\n    steps: [{a: 1}, b]\nend:\n";
-        let (source, places, problems) = read(text);
-        assert_eq!(problems, []);
-        let at = |path: &str| source.slice(places.value(path));
-        assert_eq!(at("title"), "Ü \"x\"");
-        assert_eq!(at("sections[0].name"), "'it''s'");
-        assert_eq!(at("sections[0].steps[0].a"), "1");
-        assert_eq!(at("sections[0].steps[1]"), "b");
-        assert_eq!(at("sections[0].steps[0].missing"), "{a: 1}");
-        assert_eq!(at("end"), "end");
-        assert_eq!(source.slice(places.key("sections[0].steps")), "steps");
-        assert!(places.is_scalar(&places.value("title")));
-        assert!(!places.is_scalar(&places.value("sections[0].steps[0]")));
-    }
-
-    #[rstest]
-    #[case("a: 1\nb: 2\na: 3\n", Code::RepeatedKey, 3, 1)]
-    #[case("m: {x: 1, x: 2}\n", Code::RepeatedKey, 1, 11)]
-    #[case("a: &x 1\nb: *x\n", Code::FancyYaml, 1, 4)]
-    #[case("a: *x\n", Code::FancyYaml, 1, 4)]
-    #[case("a: !!str 1\n", Code::FancyYaml, 1, 4)]
-    #[case("a: 1\n---\nb: 2\n", Code::SecondDocument, 2, 1)]
-    #[case("a:\n\tb: 2\n", Code::Tab, 2, 1)]
-    #[case("a:\t1\n", Code::Tab, 1, 3)]
-    #[case("a:\n\u{a0} b: 2\n", Code::HardSpace, 2, 1)]
-    #[case("a: {b: 1, c: [2\nd: 3\n", Code::NotClosed, 1, 14)]
-    #[case("a: [1, 2\n", Code::NotClosed, 1, 4)]
-    #[case("a: \"never closed\nb: 3\n", Code::NotClosed, 1, 4)]
-    #[case("a: {b: 1 c: 2}\n", Code::NotYaml, 1, 11)]
-    #[case("a: b: c\n", Code::NotYaml, 1, 5)]
-    #[case("a: @x\n", Code::NotYaml, 1, 4)]
-    #[case("a: 1\nfoo\n", Code::NotYaml, 2, 1)]
-    #[case("a: 1\n  b: 2\n", Code::NotYaml, 2, 4)]
-    #[case("a:\n  - x\n b: 1\n", Code::NotYaml, 3, 2)]
-    #[case("? {a: b}\n: c\n", Code::NotYaml, 1, 3)]
-    fn broken_files_are_refused_at_their_place(
-        #[case] text: &str,
-        #[case] code: Code,
-        #[case] line: usize,
-        #[case] column: usize,
-    ) {
-        let (_, _, problems) = read(text);
-        let found: Vec<_> = problems
-            .iter()
-            .map(|p| (p.code, p.place.line.as_ref().map(|l| (l.number, l.column))))
-            .collect();
-        assert_eq!(found, [(code, Some((line, column)))], "{problems:?}");
-    }
-
-    #[rstest]
-    #[case("[".repeat(100_000))]
-    #[case("{steps: [".repeat(100_000))]
-    #[case("- ".repeat(100_000))]
-    fn deep_files_are_refused_at_once(#[case] text: String) {
-        let (_, _, problems) = read(&text);
-        assert_eq!(problems.first().map(|p| p.code), Some(Code::TooDeep));
-    }
-}
+mod tests;

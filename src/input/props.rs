@@ -1,5 +1,6 @@
 //! Reads the cupboard.
 
+use super::kind::{FileKind, root};
 use super::table::{Document, Field};
 use super::text::Source;
 use crate::problem::{Code, Problem};
@@ -13,14 +14,8 @@ use crate::words::{Prop, PropCounts};
 pub fn read(source: Source) -> Result<PropStock, Vec<Problem>> {
     let document = Document::read(source)?;
     let mut counts = None;
-    if let Some(mut table) = document.root().table() {
-        if table.has("sections") || table.has("students") {
-            table.problem(
-                Code::WrongFile,
-                "this is a class plan or a roster, and props are wanted here",
-                "Give the file of props after --props.",
-            );
-        } else if table.has("props") {
+    if let Some(mut table) = root(&document, FileKind::Props) {
+        if table.has("props") {
             counts = Some(self::counts(table.map("props")));
             table.done();
         } else {

@@ -1,6 +1,7 @@
 //! Reads the teacher's settings.
 
 use super::days;
+use super::kind::{FileKind, root};
 use super::suggest::did_you_mean;
 use super::table::{Document, Field, Table, WordList};
 use super::text::Source;
@@ -44,10 +45,7 @@ const TIMINGS: [&str; 4] = [
 /// Every problem of the file.
 pub fn read(source: Source, library: &Library) -> Result<Settings, Vec<Problem>> {
     let document = Document::read(source)?;
-    let settings = document
-        .root()
-        .table()
-        .map(|table| settings(table, library));
+    let settings = root(&document, FileKind::Settings).map(|table| settings(table, library));
     let problems = document.into_problems();
     match settings {
         Some(settings) if problems.is_empty() => Ok(settings),

@@ -93,7 +93,7 @@ fn holds(name: &str, part: &str) -> bool {
 
 /// A help line: what may have been meant, else the possible words when they are few.
 pub fn did_you_mean<'k>(word: &str, known: impl IntoIterator<Item = &'k str> + Clone) -> String {
-    const FEW: usize = 12;
+    const FEW: usize = 40;
     if let Some(name) = nearest(word, known.clone()) {
         return format!("Did you mean “{name}”?");
     }
@@ -103,6 +103,55 @@ pub fn did_you_mean<'k>(word: &str, known: impl IntoIterator<Item = &'k str> + C
     } else {
         format!("There are {} such words, and none is near.", words.len())
     }
+}
+
+/// Words that people write for a key, and the key (our choice, from the words of the trade).
+const KEYS_MEANT: [(&str, &str); 35] = [
+    ("pose", "posture"),
+    ("asana", "posture"),
+    ("shape", "posture"),
+    ("name", "posture"),
+    ("poses", "steps"),
+    ("postures", "steps"),
+    ("asanas", "steps"),
+    ("exercises", "steps"),
+    ("sequence", "sections"),
+    ("parts", "sections"),
+    ("name", "title"),
+    ("class", "title"),
+    ("time", "start"),
+    ("begins", "start"),
+    ("time", "minutes"),
+    ("duration", "minutes"),
+    ("length", "minutes"),
+    ("hold", "breaths"),
+    ("reps", "repeat"),
+    ("times", "repeat"),
+    ("people", "students"),
+    ("participants", "students"),
+    ("attendees", "students"),
+    ("clients", "students"),
+    ("student", "name"),
+    ("condition", "what"),
+    ("injury", "what"),
+    ("area", "what"),
+    ("injuries", "limitations"),
+    ("conditions", "limitations"),
+    ("health", "limitations"),
+    ("medical", "limitations"),
+    ("comment", "note"),
+    ("date", "on"),
+    ("since", "on"),
+];
+
+/// The known key that a word is written for: another word for it, else the nearest.
+pub fn key_meant<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
+    let folded = fold(word);
+    KEYS_MEANT
+        .iter()
+        .filter(|(other, _)| *other == folded)
+        .find_map(|(_, key)| known.iter().copied().find(|known| known == key))
+        .or_else(|| nearest(word, known.iter().copied()))
 }
 
 /// Words as a choice: `mild, moderate or acute`.

@@ -23,10 +23,10 @@ use std::sync::Arc;
 
 use serde_yaml::{Mapping, Value};
 
-use super::places::{Places, path_of_entry, path_of_key, read_places};
-use super::suggest::{did_you_mean, nearest, one_of};
+use super::places::{Cut, Places, path_of_entry, path_of_key, read_places};
+use super::suggest::{did_you_mean, key_meant, one_of};
 use super::text::{Fault, Source};
-use crate::problem::{Code, Problem, quoted};
+use crate::problem::{Code, Place, Problem, quoted};
 
 mod ground;
 mod written;
@@ -58,6 +58,8 @@ pub struct Table<'d> {
     map: &'d Mapping,
     path: String,
     asked: Vec<&'static str>,
+    /// Keys that were wanted and are not there, with what was said of each.
+    missing: Vec<(&'static str, Problem)>,
 }
 
 impl Document {
@@ -87,7 +89,7 @@ impl Document {
         match serde_yaml::from_str::<Value>(ground.source.text()) {
             Ok(Value::Null) => Err(vec![Problem::new(
                 Code::FileEmpty,
-                crate::problem::Place::file(ground.source.name()),
+                Place::file(ground.source.name()),
                 "nothing is written in the file but comments",
                 "“kindfold new” writes a commented file to begin from.",
             )]),
@@ -145,13 +147,20 @@ impl Document {
     }
 
     fn push(&self, code: Code, fault: &Fault, message: String, help: String) {
-        let places = self.places();
-        let place = self
-            .source()
-            .place(fault, places.scalars(), places.read_to());
+        let problem = Problem::new(code, self.place(fault), message, help);
+        self.problems.borrow_mut().push(problem);
+    }
+
+    fn place(&self, fault: &Fault) -> Place {
+        let (scalars, read_to) = (self.places().scalars(), self.places().read_to());
+        self.source().place(fault, scalars, read_to)
+    }
+
+    /// Takes back the problems that `unfounded` says have another cause.
+    fn take_back(&self, unfounded: impl Fn(&Problem) -> bool) {
         self.problems
             .borrow_mut()
-            .push(Problem::new(code, place, message, help));
+            .retain(|problem| !unfounded(problem));
     }
 
     /// The fault at a path: a scalar is shown, of a list or table only the place.
@@ -235,11 +244,15 @@ impl<'d> Field<'d> {
         matches!(self.value, Value::Mapping(_))
     }
 
-    /// Leaves a problem here; the value is shown.
+    /// Leaves a problem here; the value is shown. When the value holds signs that look like others,
+    /// those are its cause.
     pub fn problem(&self, code: Code, message: impl Into<String>, help: impl Into<String>) {
         let fault = self.document.fault(&self.path);
-        self.document
-            .push(code, &fault, message.into(), help.into());
+        let (code, help) = match written::strange_letters(self.written()) {
+            Some((code, help)) => (code, help.to_owned()),
+            None => (code, help.into()),
+        };
+        self.document.push(code, &fault, message.into(), help);
     }
 
     /// Leaves a problem here without showing the value: for words that nobody else may read.
@@ -336,6 +349,7 @@ impl<'d> Field<'d> {
                 map,
                 path: self.path.clone(),
                 asked: Vec::new(),
+                missing: Vec::new(),
             });
         }
         let wrong = Wrong::kind(self, "keys with values", "Write “key: value”, one a line.");
@@ -389,6 +403,11 @@ impl<'d> Table<'d> {
         self.map.contains_key(key)
     }
 
+    /// Its keys, in the order written.
+    pub fn keys(&self) -> impl Iterator<Item = String> {
+        self.map.keys().map(written::key_text)
+    }
+
     /// Takes a key as known without reading it: its value is read elsewhere.
     pub fn knows(&mut self, key: &'static str) {
         self.asked.push(key);
@@ -417,33 +436,52 @@ impl<'d> Table<'d> {
 
     /// A key's value; a problem when it is missing.
     pub fn need(&mut self, key: &'static str) -> Option<Field<'d>> {
+        self.need_as(key, &format!("Add “{key}: …”."))
+    }
+
+    /// A key's value; a problem with this help line when it is missing.
+    pub fn need_as(&mut self, key: &'static str, help: &str) -> Option<Field<'d>> {
         if !self.has(key) {
-            self.missing(key, &format!("Add “{key}: …”."));
+            self.missing(key, help);
         }
         self.get(key)
     }
 
     /// Leaves a problem for a missing key, at the beginning of the table.
     pub fn missing(&mut self, key: &'static str, help: &str) {
-        self.problem(Code::MissingKey, format!("“{key}” is missing here"), help);
+        self.lacks(
+            key,
+            Code::MissingKey,
+            format!("“{key}” is missing here"),
+            help,
+        );
+    }
+
+    /// Leaves a problem at the beginning of the table for something that `key` would mend. An
+    /// unknown key that is meant for it takes its place.
+    pub fn lacks(&mut self, key: &'static str, code: Code, message: impl Into<String>, help: &str) {
+        let place = self.document.place(&self.beginning());
+        let problem = Problem::new(code, place, message, help);
+        self.missing.push((key, problem.clone()));
+        self.document.problems.borrow_mut().push(problem);
     }
 
     /// Leaves a problem at the beginning of the table.
     pub fn problem(&self, code: Code, message: impl Into<String>, help: impl Into<String>) {
+        self.document
+            .push(code, &self.beginning(), message.into(), help.into());
+    }
+
+    /// The table's first key, not shown.
+    fn beginning(&self) -> Fault {
         let path = match self.map.iter().next() {
             Some((key, _)) => path_of_key(&self.path, &written::key_text(key)),
             None => self.path.clone(),
         };
-        let range = self.document.places().key(&path);
-        self.document.push(
-            code,
-            &Fault {
-                range,
-                shown: false,
-            },
-            message.into(),
-            help.into(),
-        );
+        Fault {
+            range: self.document.places().key(&path),
+            shown: false,
+        }
     }
 
     /// Leaves a problem at a key.
@@ -521,27 +559,73 @@ impl<'d> Table<'d> {
             .collect()
     }
 
-    /// Reports every key that nobody asked for, with the nearest known one.
+    /// Reports every key that nobody asked for, with the one that may have been meant. Where a key
+    /// is the cause of another problem of this table, only the key is reported.
     pub fn done(self) {
-        for (key, _) in self.map {
+        for (key, value) in self.map {
             let text = written::key_text(key);
             if self.asked.contains(&text.as_str()) {
                 continue;
             }
-            if let Some((code, help)) = written::strange_letters(&text) {
-                let message = format!("{} is not a key here", quoted(&text));
-                self.problem_at_key(&text, code, message, help);
-                continue;
-            }
-            let mut known = self.asked.clone();
-            known.sort_unstable();
-            known.dedup();
-            let help = match nearest(&text, known.iter().copied()) {
-                Some(near) => format!("Did you mean “{near}”?"),
-                None => format!("Keys here: {}.", one_of(&known)),
-            };
             let message = format!("{} is not a key here", quoted(&text));
-            self.problem_at_key(&text, Code::UnknownKey, message, help);
+            if let Some((code, help)) = written::strange_letters(&text) {
+                self.problem_at_key(&text, code, message, help);
+            } else if value.is_null()
+                && let Some(cut) = self.document.places().cut(&path_of_key(&self.path, &text))
+            {
+                self.cut_text(&text, cut);
+            } else {
+                let mut known = self.asked.clone();
+                known.sort_unstable();
+                known.dedup();
+                let help = match key_meant(&text, &known) {
+                    Some(meant) => {
+                        self.not_missing(|key| key == meant);
+                        format!("Did you mean “{meant}”?")
+                    }
+                    None => format!("Keys here: {}.", one_of(&known)),
+                };
+                self.problem_at_key(&text, Code::UnknownKey, message, help);
+            }
+        }
+    }
+
+    /// Takes back that some keys are missing.
+    fn not_missing(&self, which: impl Fn(&str) -> bool) {
+        let said = self.missing.iter().filter(|(key, _)| which(key));
+        for (_, said) in said {
+            self.document.take_back(|problem| problem == said);
+        }
+    }
+
+    /// Words between commas that have no colon: the rest of a text, or a value without its key.
+    fn cut_text(&self, text: &str, cut: &Cut) {
+        match cut {
+            Cut::RestOf(value) => {
+                // What was said of the first half is said of half a text.
+                let half = self.document.place(&self.document.fault(value));
+                let at = |place: &Place| place.line.as_ref().map(|l| (l.number, l.column));
+                self.document
+                    .take_back(|problem| at(&problem.place) == at(&half));
+                self.problem_at_key(
+                    text,
+                    Code::NameCut,
+                    format!("{} stands after a comma, without a colon", quoted(text)),
+                    "If it belongs to the words before it, put the whole text in straight \
+                     quotation marks: in brackets a comma ends a text.",
+                );
+            }
+            Cut::RestOfRest => {}
+            Cut::NoKey => {
+                let wanted = self.missing.first().map_or("note", |(key, _)| key);
+                self.not_missing(|key| key == wanted);
+                self.problem_at_key(
+                    text,
+                    Code::MissingKey,
+                    format!("{} stands here without a key", quoted(text)),
+                    format!("Write what it is and a colon before it, as in “{wanted}: …”."),
+                );
+            }
         }
     }
 }
@@ -575,101 +659,4 @@ impl Field<'_> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::words::Severity;
-
-    fn document(text: &str) -> Document {
-        let source =
-            Source::from_bytes("f.yaml", text.as_bytes()).expect("the test's text is a good file");
-        Document::read(source).expect("the test's text is good YAML")
-    }
-
-    fn messages(document: &Document) -> Vec<String> {
-        document
-            .problems()
-            .iter()
-            .map(|p| format!("{} | {}", p.message, p.help))
-            .collect()
-    }
-
-    #[test]
-    fn all_faults_of_a_table_are_found() {
-        let document = document(
-            "minutes: four\ntitle:\nsteps: 3\nseverity: sevre\nholdd: 2\nkeep: maybe\nblock: -1\nmat: 2.5\n",
-        );
-        let mut table = document.root().table().expect("a table");
-        assert_eq!(table.required::<f64>("minutes"), None);
-        assert_eq!(table.optional::<String>("title"), None);
-        assert!(table.list("steps").is_empty());
-        assert_eq!(table.optional::<Severity>("severity"), None);
-        assert_eq!(table.optional::<f64>("hold"), None);
-        assert_eq!(table.required::<String>("name"), None);
-        assert!(!table.flag("keep", false));
-        assert_eq!(table.optional::<u32>("block"), None);
-        assert_eq!(table.optional::<u32>("mat"), None);
-        table.done();
-        assert_eq!(
-            messages(&document),
-            [
-                "“minutes” needs a number, not “four” | Write it in digits, without quotation marks or a unit.",
-                "nothing is written after “title” | Write its value, or take the key out.",
-                "“steps” needs a list, not “3” | Write its entries one a line, each after “- ”, or in square brackets.",
-                "“sevre” is not a severity | Write mild, moderate or acute.",
-                "“name” is missing here | Add “name: …”, a text.",
-                "“keep” needs yes or no, not “maybe” | Write yes or no.",
-                "“block” can’t be below 0 | Write a whole number, 0 or more.",
-                "“mat” needs a whole number, not “2.5” | Write it in digits, without quotation marks or a unit.",
-                "“holdd” is not a key here | Did you mean “hold”?",
-            ]
-        );
-    }
-
-    #[test]
-    fn paths_lead_into_lists_and_maps() {
-        let document = document("rules:\n  - {limit: {above_deg: 90}, props: {block: x}}\n");
-        let mut table = document.root().table().expect("a table");
-        let rules = table.list("rules");
-        let mut rule = rules[0].table().expect("a table");
-        let limit = rule.get("limit").expect("it is there");
-        limit.problem_at("above_deg", Code::OutOfRange, "too wide", "Less.");
-        for (_, count) in rule.map("props") {
-            assert_eq!(count.read::<u32>(), None);
-            assert_eq!(count.path(), "rules[0].props.block");
-        }
-        rule.done();
-        let columns: Vec<_> = document
-            .problems()
-            .iter()
-            .map(|p| p.place.line.as_ref().map(|line| line.column))
-            .collect();
-        assert_eq!(columns, [Some(25), Some(45)]);
-    }
-
-    #[test]
-    fn a_list_where_a_word_belongs_shows_nothing_of_it() {
-        let document = document("name: [sore, knee]\n");
-        let mut table = document.root().table().expect("a table");
-        assert_eq!(table.required::<String>("name"), None);
-        let text = document.problems()[0].to_string();
-        assert!(text.contains("“name” needs a text, not a list"), "{text}");
-        assert!(
-            !text.contains("sore") && text.contains("[····, ····]"),
-            "{text}"
-        );
-    }
-
-    #[test]
-    fn curly_quotes_and_hard_spaces_are_named() {
-        let document = document("minutes: “45”\nseverity: \u{a0}mild\u{a0}x\n“title”: x\n");
-        let mut table = document.root().table().expect("a table");
-        assert_eq!(table.required::<f64>("minutes"), None);
-        assert_eq!(table.optional::<Severity>("severity"), None);
-        table.done();
-        let codes: Vec<Code> = document.problems().iter().map(|p| p.code).collect();
-        assert_eq!(
-            codes,
-            [Code::CurlyQuotes, Code::HardSpace, Code::CurlyQuotes]
-        );
-    }
-}
+mod tests;

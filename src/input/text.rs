@@ -324,7 +324,7 @@ fn run_length(text: &str) -> usize {
 }
 
 /// Whether a key is a word of a file format and can't be somebody's own words.
-fn is_plain_key(key: &str) -> bool {
+pub(super) fn is_plain_key(key: &str) -> bool {
     let mut chars = key.chars();
     chars.next().is_some_and(|c| c.is_ascii_lowercase())
         && chars.all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_' || c == '-')

@@ -294,7 +294,7 @@ impl Library {
         found
     }
 
-    /// Names near to one that nothing has.
+    /// Names near to one that nothing has, one of each posture.
     pub fn suggest(&self, name: &str, most: usize) -> Vec<&str> {
         let names = self
             .postures
@@ -302,7 +302,17 @@ impl Library {
             .filter(|posture| !posture.is_part)
             .flat_map(|posture| posture.names.iter().chain(&posture.sanskrit))
             .map(String::as_str);
-        near(name, names, most)
+        let mut owners: Vec<&PostureId> = Vec::new();
+        let mut first_of_each = |name: &&str| {
+            let owner = self.find(name).map(|posture| &posture.id);
+            owner.is_some_and(|owner| {
+                let is_new = !owners.contains(&owner);
+                owners.extend(is_new.then_some(owner));
+                is_new
+            })
+        };
+        let near = near(name, names, most * 4).into_iter();
+        near.filter(&mut first_of_each).take(most).collect()
     }
 }
 

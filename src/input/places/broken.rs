@@ -1,7 +1,7 @@
 //! The parser's complaints in a teacher's words.
 
 use super::Found;
-use crate::input::text::{Source, is_hard_space};
+use crate::input::text::{Source, is_hard_space, is_plain_key};
 use crate::problem::Code;
 
 /// Tabs and hard spaces at the start of lines: one fault for the first of each kind, as the
@@ -65,17 +65,18 @@ fn hard_space(at: usize) -> Found {
 
 /// An anchor, an alias or a tag.
 pub(super) fn fancy(source: &Source, at: usize) -> Found {
-    let help = match source.text().as_bytes().get(at) {
-        Some(b'&' | b'*') => {
-            "Text that begins with & or * goes in quotation marks; what is used twice is written twice."
-        }
-        _ => "Text that begins with ! goes in quotation marks.",
+    let sign = source.text().get(at..).and_then(|rest| rest.chars().next());
+    let sign = sign.unwrap_or('!');
+    let used_twice = if matches!(sign, '&' | '*') {
+        " What is used twice is written twice."
+    } else {
+        ""
     };
     Found::at(
         Code::FancyYaml,
         at,
-        "this sign has a meaning of its own here and is not taken",
-        help,
+        format!("a text can’t begin with {sign}, which has a meaning of its own here"),
+        format!("Put the whole text in straight quotation marks.{used_twice}"),
     )
 }
 
@@ -138,15 +139,13 @@ pub(super) fn explain(source: &Source, at: usize, bracket: Option<usize>, info: 
         );
     }
     if info.contains("mapping values are not allowed") {
-        return broken(
-            "a colon stands where none can be read",
-            "Put text that holds a colon in quotation marks, and check that the line is not indented too far.",
-        );
+        return second_colon(at, line_start, line);
     }
     if info.contains("unexpected character") || info.contains("reserved") {
+        let sign = here.chars().next().unwrap_or(' ');
         return broken(
-            "a text can’t begin with this sign",
-            "Put the whole text in quotation marks.",
+            &format!("a text can’t begin with {sign}"),
+            "Put the whole text in straight quotation marks.",
         );
     }
     if info.contains("simple key") {
@@ -180,5 +179,40 @@ pub(super) fn explain(source: &Source, at: usize, bracket: Option<usize>, info: 
     broken(
         "the text stops making sense here",
         "Look at the line above too: often a colon, a quotation mark or a bracket is missing.",
+    )
+}
+
+/// A colon at byte `at` where no key can end: the line that begins at `line_start` goes on the
+/// value above it, or holds two keys, or a text with a colon.
+fn second_colon(at: usize, line_start: usize, line: &str) -> Found {
+    let before = line.get(..at - line_start).unwrap_or(line);
+    let begin = line.len() - line.trim_start_matches([' ', '-']).len();
+    let broken = |at: usize, message: &str, help: &str| Found::at(Code::NotYaml, at, message, help);
+    if line.matches('}').count() > line.matches('{').count() {
+        return broken(
+            line_start + begin,
+            "a curly bracket closes on this line that was never opened",
+            "Open it where the entry begins, as in “- {posture: mountain, breaths: 5}”.",
+        );
+    }
+    if !before.contains(": ") {
+        return broken(
+            line_start + begin,
+            "this line is indented further than the one above, which has its value already",
+            "Give it the same number of spaces as the lines it belongs to.",
+        );
+    }
+    if before.rsplit(", ").next().is_some_and(is_plain_key) && before.contains(", ") {
+        return broken(
+            at,
+            "two keys stand on one line",
+            "Give each a line of its own, or put the entry in curly brackets, as in \
+             “- {posture: mountain, breaths: 5}”.",
+        );
+    }
+    broken(
+        at,
+        "a second colon stands in this line",
+        "Put a text that holds a colon in straight quotation marks.",
     )
 }

@@ -63,19 +63,16 @@ impl Wrong {
         } else {
             field.written().to_owned()
         };
-        let message = format!("{subject} needs {expected}, not {found}");
-        match strange_letters(field.written()) {
-            Some((code, help)) => Self::new(code, message, help),
-            None => Self::new(Code::WrongType, message, help),
-        }
+        Self::new(
+            Code::WrongType,
+            format!("{subject} needs {expected}, not {found}"),
+            help,
+        )
     }
 
     /// A word that is none of `known`: `noun` follows “is not”.
-    pub fn word(field: &Field<'_>, word: &str, code: Code, noun: &str, known: &[&str]) -> Self {
+    pub fn word(word: &str, code: Code, noun: &str, known: &[&str]) -> Self {
         let message = format!("{} is not {noun}", quoted(word));
-        if let Some((code, help)) = strange_letters(field.written()) {
-            return Self::new(code, message, help);
-        }
         // A few words are all said; of many, the nearest.
         let help = match nearest(word, known.iter().copied()) {
             Some(near) if known.len() > 5 => format!("Did you mean “{near}”?"),
@@ -215,7 +212,7 @@ macro_rules! written_words {
                 let word = String::read(field)?;
                 Self::parse(&word).ok_or_else(|| {
                     let known: Vec<&str> = Self::ALL.iter().map(|word| word.as_str()).collect();
-                    Wrong::word(field, &word, Code::$code, $noun, &known)
+                    Wrong::word(&word, Code::$code, $noun, &known)
                 })
             }
         })+
@@ -281,7 +278,7 @@ impl<T: Copy> WordList<T> {
         };
         self.value(&word).ok_or_else(|| {
             let known: Vec<&str> = self.words.iter().map(|(word, _)| *word).collect();
-            Wrong::word(field, &word, Code::UnknownWord, self.noun, &known)
+            Wrong::word(&word, Code::UnknownWord, self.noun, &known)
         })
     }
 

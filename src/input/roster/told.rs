@@ -1,0 +1,291 @@
+//! What a person told: limitations, words, and what their clinician said.
+
+use jiff::civil::Date;
+
+use super::Reader;
+use crate::input::days;
+use crate::input::suggest::{did_you_mean, nearest};
+use crate::input::table::{Field, Table, WordList};
+use crate::problem::{Code, quoted};
+use crate::roster::{Approach, Guidance, Limitation, Told, ToldSide, VagueDate};
+use crate::words::{BodySide, DemandId, LimitationId};
+
+/// The longest and the shortest way from a roster's day to a due date, in days (contract, issue:
+/// 42 weeks after, 3 weeks before).
+const DUE_DAYS: std::ops::RangeInclusive<i64> = -21..=42 * 7;
+
+const APPROACHES: WordList<Approach> = WordList {
+    noun: "an approach",
+    words: &[
+        ("posterior", Approach::Posterior),
+        ("anterior", Approach::Anterior),
+        ("lateral", Approach::Lateral),
+        ("not-known", Approach::NotKnown),
+    ],
+};
+
+const SIDES: WordList<ToldSide> = WordList {
+    noun: "a side",
+    words: &[
+        ("left", ToldSide::One(BodySide::Left)),
+        ("right", ToldSide::One(BodySide::Right)),
+        ("both", ToldSide::Both),
+    ],
+};
+
+impl Reader<'_> {
+    /// Words, or an entry with `what`. A due date is measured from `recorded`; what has happened
+    /// happened `by` that day.
+    pub(super) fn told(
+        &self,
+        field: &Field<'_>,
+        recorded: Option<Date>,
+        by: Option<Date>,
+    ) -> Option<Told> {
+        if !field.is_table() {
+            let file_line = field.file_line();
+            let text: String = field.read()?;
+            // A bare id is as good as an entry.
+            return Some(match self.library.limitations.get(text.as_str()) {
+                Some(known) => Told::Limitation(bare(known.id.clone(), file_line)),
+                None => Told::Words { text, file_line },
+            });
+        }
+        let mut table = field.table()?;
+        let what = table.need("what").and_then(|field| self.limitation(&field));
+        let pregnant = what
+            .as_ref()
+            .is_some_and(|what| what.as_str() == "pregnancy");
+        let limitation = Limitation {
+            side: table.word("side", &SIDES),
+            severity: table.optional("severity"),
+            note: table.optional("note"),
+            due: table.get("due").and_then(|field| due(&field, recorded)),
+            weeks: table
+                .get("weeks")
+                .and_then(|field| days::weeks(&field, pregnant)),
+            on: table.get("on").and_then(|field| happened(&field, by)),
+            site: table.optional("site"),
+            approach: table.word("approach", &APPROACHES),
+            kind: table
+                .get("kind")
+                .map(|field| self.kinds(&field, what.as_ref()))
+                .unwrap_or_default(),
+            file_line: table.file_line(),
+            what: what.clone().unwrap_or_else(|| "".into()),
+        };
+        if let Some(both) = [("due", "weeks"), ("on", "weeks")]
+            .iter()
+            .find(|(one, other)| table.has(one) && table.has(other))
+        {
+            table.problem_at_key(
+                both.1,
+                Code::ClashingKeys,
+                format!("“{}” and “{}” say the same thing twice", both.0, both.1),
+                format!("Keep “{}”, which stays true as time goes on.", both.0),
+            );
+        }
+        table.done();
+        what.map(|_| Told::Limitation(limitation))
+    }
+
+    fn limitation(&self, field: &Field<'_>) -> Option<LimitationId> {
+        let id: String = field.read()?;
+        if let Some(known) = self.library.limitations.get(id.as_str()) {
+            return Some(known.id.clone());
+        }
+        let names = self.library.limitations.keys().map(LimitationId::as_str);
+        field.problem(
+            Code::UnknownLimitation,
+            format!("{} is no area, condition or need", quoted(&id)),
+            match nearest(&id, names) {
+                Some(name) => format!("Did you mean “{name}”?"),
+                None => "Write the words alone, without “what”: they are kept for you to ask \
+                         about."
+                    .to_owned(),
+            },
+        );
+        None
+    }
+
+    /// Words that refine a limitation: those that the library lists for it.
+    fn kinds(&self, field: &Field<'_>, what: Option<&LimitationId>) -> Vec<String> {
+        let fields = if field.is_list() {
+            field.entries()
+        } else {
+            vec![field.clone()]
+        };
+        let known = what.and_then(|what| self.library.limitations.get(what));
+        let mut kinds = Vec::new();
+        for field in fields {
+            let Some(word) = field.read::<String>() else {
+                continue;
+            };
+            if let Some(limitation) = known
+                && !limitation.kinds.contains_key(&word)
+            {
+                let (help, words) = match limitation.kinds.len() {
+                    0 => (
+                        "Take “kind” out and write it as a note.".to_owned(),
+                        "no kinds",
+                    ),
+                    _ => {
+                        let words = limitation.kinds.keys().map(String::as_str);
+                        (did_you_mean(&word, words), "other kinds")
+                    }
+                };
+                field.problem(
+                    Code::UnknownWord,
+                    format!(
+                        "{} is no kind here; {} has {words}",
+                        quoted(&word),
+                        limitation.id
+                    ),
+                    help,
+                );
+                continue;
+            }
+            kinds.push(word);
+        }
+        kinds
+    }
+
+    fn demand(&self, field: &Field<'_>, id: &str) -> Option<DemandId> {
+        if let Some(known) = self.library.demands.get(id) {
+            return Some(known.id.clone());
+        }
+        let names = self.library.demands.keys().map(DemandId::as_str);
+        field.problem(
+            Code::UnknownId,
+            format!("no demand is called {}", quoted(id)),
+            did_you_mean(id, names),
+        );
+        None
+    }
+
+    pub(super) fn guidance(&self, field: &Field<'_>) -> Option<Guidance> {
+        let mut table = field.table()?;
+        let from: Option<String> = table.required("from");
+        let mut limits = Vec::new();
+        for field in table.list("limits") {
+            if !field.is_table() {
+                let id: Option<String> = field.read();
+                limits.extend(
+                    id.and_then(|id| self.demand(&field, &id))
+                        .map(|id| (id, None)),
+                );
+                continue;
+            }
+            for (id, number) in field.table().map(Table::into_entries).unwrap_or_default() {
+                let id = self.demand(&number, &id);
+                let number = number.number(-180.0..=1000.0);
+                limits.extend(id.map(|id| (id, number)));
+            }
+        }
+        let mut allows = Vec::new();
+        for field in table.list("allows") {
+            let id: Option<String> = field.read();
+            allows.extend(id.and_then(|id| self.demand(&field, &id)));
+        }
+        let guidance = Guidance {
+            on: table.get("on").and_then(|field| days::vague_day(&field)),
+            about: table.get("about").and_then(|field| self.limitation(&field)),
+            side: table.word("side", &SIDES),
+            says: table.optional("says"),
+            limits,
+            allows,
+            cleared: table.flag("cleared", false),
+            from: from.clone().unwrap_or_default(),
+        };
+        table.done();
+        from.map(|_| guidance)
+    }
+}
+
+/// The entries of a list of health notes. Of somebody who gave no leave to keep any, each is a
+/// problem, nothing of it is shown, and none is read on.
+pub(super) fn notes<'d>(
+    table: &mut Table<'d>,
+    key: &'static str,
+    keep_notes: bool,
+) -> Vec<Field<'d>> {
+    if keep_notes {
+        return table.list(key);
+    }
+    let Some(field) = table.get(key) else {
+        return Vec::new();
+    };
+    let refused = if field.is_list() {
+        field.entries()
+    } else {
+        vec![field]
+    };
+    for field in &refused {
+        field.hidden_problem(
+            Code::NoteWithoutLeave,
+            "a health note is kept here on somebody who gave no leave for it",
+            "Take the note out, or ask for leave and write “keep_notes: yes”.",
+        );
+    }
+    Vec::new()
+}
+
+fn bare(what: LimitationId, file_line: usize) -> Limitation {
+    Limitation {
+        what,
+        side: None,
+        severity: None,
+        note: None,
+        due: None,
+        weeks: None,
+        on: None,
+        site: None,
+        approach: None,
+        kind: Vec::new(),
+        file_line,
+    }
+}
+
+/// The day of an operation, a birth or a scan: not after the day it was told.
+fn happened(field: &Field<'_>, by: Option<Date>) -> Option<VagueDate> {
+    let day = days::vague_day(field)?;
+    match by {
+        Some(by) if day.earliest > by => {
+            field.problem(
+                Code::ImpossibleDate,
+                format!(
+                    "{} lies after {by}, the day this was recorded",
+                    quoted(field.written())
+                ),
+                "Check the year. If it was told later, write it under “today”.",
+            );
+            None
+        }
+        _ => Some(day),
+    }
+}
+
+/// A due date that can be meant on the day it was told.
+fn due(field: &Field<'_>, recorded: Option<Date>) -> Option<VagueDate> {
+    let due = days::vague_day(field)?;
+    if let Some(recorded) = recorded {
+        let days = recorded
+            .until(due.earliest)
+            .map_or(0, |span| i64::from(span.get_days()));
+        let latest = recorded
+            .until(due.latest)
+            .map_or(0, |span| i64::from(span.get_days()));
+        if !DUE_DAYS.contains(&days) && !DUE_DAYS.contains(&latest) {
+            field.problem(
+                Code::ImpossibleDate,
+                format!(
+                    "{} is too far from the day this was recorded, {recorded}",
+                    quoted(field.written())
+                ),
+                "A due date lies within 42 weeks after it, or 3 before. Check the year.",
+            );
+            return None;
+        }
+    }
+    Some(due)
+}
