@@ -25,6 +25,7 @@ pub mod class;
 pub mod cli;
 pub mod group;
 pub mod input;
+pub mod intake;
 pub mod judge;
 pub mod library;
 pub mod problem;

@@ -220,8 +220,48 @@ pub enum Command {
         #[command(flatten)]
         planning: Planning,
     },
+    /// A sign-up sheet becomes a roster, with what has to be asked beside each person
+    #[command(
+        after_help = "The sheet is CSV, XLSX or ODS, with whatever columns it has: names, and what people said in\n\
+                      one or several columns, in English, Spanish, French, German, Portuguese or Italian.\n\
+                      What was not understood stays as it was written, under “ask”. Read the roster over\n\
+                      before you plan from it.\n\n\
+                      Examples:\n  kindfold intake signup.xlsx                    look at the roster first\n  \
+                      kindfold intake signup.xlsx -o roster.yaml     write it\n  \
+                      kindfold intake newer.csv --merge roster.yaml -o roster.yaml\n                                                 \
+                      add what is new; your own remarks and keys stay\n  \
+                      kindfold intake signup.csv --column F=words --column G=unused"
+    )]
+    Intake {
+        /// The sign-up sheet
+        sheet: PathBuf,
+        /// A roster to merge the sheet into
+        #[arg(long, value_name = "ROSTER")]
+        merge: Option<PathBuf>,
+        /// The day on which the answers were true (else the sheet’s own days, else today)
+        #[arg(long, value_name = "YYYY-MM-DD")]
+        recorded: Option<String>,
+        /// What a column is, by its letter; may be given several times
+        #[arg(long, value_name = "LETTER=WHAT")]
+        column: Vec<String>,
+        /// Which comes first in dates like 03/04/2026 (left out, they are asked about)
+        #[arg(long, value_enum)]
+        dates: Option<Dates>,
+        /// The tab to read, of a spreadsheet with several
+        #[arg(long, value_name = "NAME")]
+        tab: Option<String>,
+    },
     /// The main job on the built-in class and room
     Demo,
+}
+
+/// Which comes first in a date of two numbers and a year.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Dates {
+    /// The day: 03/04 is the third of April
+    DayFirst,
+    /// The month: 03/04 is the fourth of March
+    MonthFirst,
 }
 
 /// Which side leads.

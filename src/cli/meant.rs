@@ -132,7 +132,11 @@ pub(super) fn as_read(
     let roster = roster.map(|roster| kept(roster, &mut problems));
     let stock = stock.map(|stock| kept(stock, &mut problems));
     let settings = settings.map(|settings| kept(settings, &mut problems));
-    let typed = match planning.date.as_deref().map(typed_date).transpose() {
+    let typed = planning
+        .date
+        .as_deref()
+        .map(|text| typed_date("--date", text));
+    let typed = match typed.transpose() {
         Ok(typed) => typed,
         Err(stopped) if problems.is_empty() => return Err(stopped),
         Err(_) => None,
@@ -175,11 +179,11 @@ fn kept<T>(read: Result<T, Vec<crate::problem::Problem>>, problems: &mut Problem
 }
 
 /// A date on the command line: year first, whole.
-fn typed_date(text: &str) -> Result<Date, Stopped> {
+pub(super) fn typed_date(option: &str, text: &str) -> Result<Date, Stopped> {
     let shaped = text.len() == 10 && text.as_bytes().get(4) == Some(&b'-');
     text.parse().ok().filter(|_| shaped).ok_or_else(|| {
         Stopped::Usage(format!(
-            "--date {text}: write the date year first, as in 2026-11-02.   [date-form]"
+            "{option} {text}: write the date year first, as in 2026-11-02.   [date-form]"
         ))
     })
 }

@@ -9,6 +9,7 @@ pub mod args;
 mod audit;
 mod check;
 mod demo;
+mod intake;
 mod meant;
 mod output;
 mod posture;
@@ -40,6 +41,9 @@ pub enum Stopped {
     /// The planner was given an instance that breaks its own rules.
     #[error("the planner could not read its own instance: {0}")]
     Planner(#[from] crate::group::check::InstanceError),
+    /// A roster was made from a sheet and does not read back.
+    #[error("the roster made from this sheet does not read back: a fault of this program")]
+    Unreadable,
     /// The result could not be written.
     #[error("{path} could not be written: {cause}")]
     Output {
@@ -64,7 +68,7 @@ impl Stopped {
     pub fn status(&self) -> u8 {
         match self {
             Self::Problems(_) | Self::Usage(_) => 2,
-            Self::Planner(_) | Self::Output { .. } | Self::Json(_) => 3,
+            Self::Planner(_) | Self::Unreadable | Self::Output { .. } | Self::Json(_) => 3,
         }
     }
 }
@@ -108,6 +112,23 @@ fn dispatch(cli: &Cli) -> Result<Ended, Stopped> {
         Command::Postures { words } => posture::list(words, common),
         Command::Posture { name, side } => posture::show(name, *side, common),
         Command::Check { class, planning } => check::run(class.as_deref(), planning, common),
+        Command::Intake {
+            sheet,
+            merge,
+            recorded,
+            column,
+            dates,
+            tab,
+        } => {
+            let typed = intake::Typed {
+                merge: merge.as_deref(),
+                recorded: recorded.as_deref(),
+                columns: column,
+                dates: *dates,
+                tab: tab.as_deref(),
+            };
+            intake::run(sheet, &typed, common)
+        }
         Command::Demo => demo::run(common),
     }
 }

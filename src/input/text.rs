@@ -40,11 +40,21 @@ pub struct Fault {
     pub shown: bool,
 }
 
-/// Reads a file.
+/// Reads a text file.
 ///
 /// # Errors
 /// A problem with the whole file: missing, a folder, unreadable, empty, too large, not UTF-8.
 pub fn read_file(path: &Path) -> Result<Source, Problem> {
+    let bytes = read_bytes(path, MOST_BYTES)?;
+    Source::from_bytes(path.display().to_string(), &bytes)
+}
+
+/// Reads a file's bytes: all of them, or one more than `most`, so that its reader sees that there
+/// are too many.
+///
+/// # Errors
+/// A problem with the whole file: missing, a folder, unreadable.
+pub fn read_bytes(path: &Path, most: usize) -> Result<Vec<u8>, Problem> {
     let name = path.display().to_string();
     let problem = |code, message: &str, help: &str| {
         Err(Problem::new(
@@ -80,12 +90,10 @@ pub fn read_file(path: &Path) -> Result<Source, Problem> {
         );
     }
     let mut bytes = Vec::new();
-    let limit = u64::try_from(MOST_BYTES)
-        .unwrap_or(u64::MAX)
-        .saturating_add(1);
+    let limit = u64::try_from(most).unwrap_or(u64::MAX).saturating_add(1);
     let read = fs::File::open(path).and_then(|file| file.take(limit).read_to_end(&mut bytes));
     match read {
-        Ok(_) => Source::from_bytes(name, &bytes),
+        Ok(_) => Ok(bytes),
         Err(error) => unreadable(&error),
     }
 }

@@ -36,6 +36,12 @@ codes! {
     FileEmpty = "file-empty",
     /// The file is over 1 MiB.
     FileTooLarge = "file-too-large",
+    /// A file that is no sign-up sheet: a PDF, a picture, an old or a broken spreadsheet.
+    NotASheet = "not-a-sheet",
+    /// A spreadsheet behind a password.
+    SheetLocked = "sheet-locked",
+    /// A sheet in which no column looks like names.
+    NoNames = "no-names",
     /// A roster where a class is wanted, or the like.
     WrongFile = "wrong-file",
 
