@@ -61,7 +61,12 @@ impl Case {
         copy(&self.folder, place);
         self.make(place);
         let has = |file: &str| place.join(file).exists();
-        let mut args = if has("library") {
+        let sign_up = ["signup.csv", "signup.pdf", "signup.xlsx"]
+            .into_iter()
+            .find(|file| has(file));
+        let mut args = if let Some(file) = sign_up {
+            vec!["intake", file]
+        } else if has("library") {
             vec!["check", "--library", "library"]
         } else if has("adapted.json") {
             vec!["audit", "adapted.json", "class.yaml"]
