@@ -27,7 +27,9 @@ pub(super) fn run(
     let (report, asks) = match class {
         None => {
             let library = library(common)?;
-            (about_library(&library, most, &mut out), 0)
+            let report = about_library(&library, most, &mut out);
+            about_bodies(&library, most, &mut out);
+            (report, 0)
         }
         Some(path) => {
             let inputs = as_read(path, planning, common)?;
@@ -178,6 +180,21 @@ fn about_library(library: &Library, most: usize, out: &mut Vec<String>) -> Libra
         out.push(fault.to_string());
     }
     report
+}
+
+/// Settles every body again: which are not what is kept, and which end elsewhere from another start.
+fn about_bodies(library: &Library, most: usize, out: &mut Vec<String>) {
+    let found = library.recompute();
+    let about = format!(
+        "{} settled again, {} not as kept; from other starts {} by more than 5 degrees or 3 % of load",
+        found.shapes,
+        found.stale.len(),
+        plural(found.unsteady.len(), "moves", "move"),
+    );
+    out.extend(hanging("bodies", &about, 22, most));
+    for line in found.stale.iter().chain(&found.unsteady) {
+        out.extend(hanging("", line, 22, most));
+    }
 }
 
 /// Line of the roster and what is to be asked there: no names, no notes.

@@ -5,11 +5,13 @@
 
 pub mod check;
 pub mod condition;
+mod cores;
 pub mod demand;
 pub mod graph;
 mod load;
 pub mod names;
 pub mod posture;
+pub mod recompute;
 pub mod rule;
 pub mod scene;
 mod settled;

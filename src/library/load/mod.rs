@@ -4,7 +4,6 @@
 //! Invariant: a folder of one's own is added to the built-in files; where an id is there already it
 //! replaces the old one and that is written down. Inside one library an id stands once.
 
-mod cores;
 mod edges;
 mod inherit;
 mod limitations;
@@ -20,9 +19,9 @@ use std::path::Path;
 use include_dir::{Dir, include_dir};
 use sha2::{Digest, Sha256};
 
-use cores::on_every_core;
 pub(super) use inherit::Entry;
 
+use super::cores::on_every_core;
 use super::{Library, Written, names, settled};
 use crate::input::folder::read_folders;
 use crate::input::suggest::nearest;

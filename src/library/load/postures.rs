@@ -4,7 +4,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde_yaml::{Mapping, Value};
 
-use super::cores::on_every_core;
 use super::inherit::Entry;
 use super::small::props;
 use crate::body::{self, Body, Measures, Settled, Shape, ShapeProblem};
@@ -12,6 +11,7 @@ use crate::input::places::path_of_key;
 use crate::input::suggest::did_you_mean;
 use crate::input::table::{Field, Table};
 use crate::library::condition::{Fact, Grade};
+use crate::library::cores::on_every_core;
 use crate::library::demand::Demand;
 use crate::library::posture::{Asks, Posture, PostureBody, UsualHold};
 use crate::library::scene::{Moment, Scene, asked};
