@@ -575,3 +575,30 @@ fn the_standing_leg_of_the_words_is_that_of_the_figure(#[case] id: &str) {
         assert!(height(stands) > height(lifted), "{id}, {said}");
     }
 }
+
+/// What a class asks along the clock: the numbers of the page are those of the plan.
+#[rstest]
+// Twenty breaths of six seconds are two minutes; five are half a minute.
+#[case(
+    "takes: 6, steps: [{posture: downward dog, breaths: 20}]",
+    "Weight on the hands from 10:00 lasts 2 min; 1½ min is the usual most."
+)]
+#[case(
+    "takes: 6, steps: [{posture: downward dog, breaths: 5}]",
+    "Nothing lasts longer than is usual."
+)]
+fn what_lasts_longer_than_usual_is_said_and_drawn_black(#[case] run: &str, #[case] said: &str) {
+    let class = format!(
+        "title: Long\ndate: 2026-05-12\nstart: \"10:00\"\nminutes: 10\nbreath_seconds: 6\nsections:\n  - name: All\n    steps:\n      - {{{run}}}\n      - {{posture: easy seat, breaths: 5}}\n"
+    );
+    let source = Source::from_bytes("class.yaml", class.as_bytes()).expect("text");
+    let class = input::class::read(source, library()).expect("the class reads");
+    let settings = Settings::default();
+    let table = kindfold::timetable::timetable(&class, library(), &settings);
+    let page = kindfold::sheets::along::html(&class, &table, library(), Print::default());
+    let long = said.contains("lasts 2 min");
+    assert!(page.contains(said), "{}", visible(&page));
+    let black =
+        page.contains("<rect") && page.split("<rect").any(|bar| bar.contains("fill=\"#000\""));
+    assert_eq!(black, long);
+}

@@ -1,12 +1,9 @@
 //! Advice on the plan: what would make the class easier to teach. Never a bar.
 
 use super::Scene;
+use super::stretches::{house, of_words, stretches, trips};
 use crate::adapted::{Adapted, Advice, AdviceKind};
-use crate::judge::verdict::asks;
-use crate::library::condition::Grade;
-use crate::library::posture::Posture;
 use crate::sheets::words::{counted, minutes};
-use crate::words::{Level, Use};
 
 /// The final rest that a plan keeps: the larger of 5 minutes and a tenth of the class; 3 minutes in
 /// classes of up to 30 (job.md 1.5, our choice after V 91).
@@ -81,15 +78,7 @@ impl Scene<'_> {
 
     /// Trips to the floor beyond those of the house.
     fn trips(&self) -> Option<Advice> {
-        let mut level = Level::Standing;
-        let mut down = Vec::new();
-        for (at, pass) in self.table.passes.iter().enumerate() {
-            let next = self.table.lines[pass.line].level;
-            if !level.is_floor() && next.is_floor() {
-                down.push(at + 1);
-            }
-            level = next;
-        }
+        let down: Vec<usize> = trips(self.table).iter().map(|at| at + 1).collect();
         let most = usize::try_from(self.task.library.budgets.house_trips).unwrap_or(usize::MAX);
         (down.len() > most).then(|| Advice {
             kind: AdviceKind::GroupLevels,
@@ -106,36 +95,17 @@ impl Scene<'_> {
     fn long_bouts(&self) -> Vec<Advice> {
         let library = self.task.library;
         let mut found = Vec::new();
-        for (&of, limit) in &library.budgets.house {
-            let Some(most) = limit.bout_s else { continue };
-            let (mut run, mut longest, mut first) = (0, 0, 0);
-            let mut at_longest = 0;
-            for (at, pass) in self.table.passes.iter().enumerate() {
-                let line = &self.table.lines[pass.line];
-                let posture = line.posture.and_then(|id| library.postures.get(id));
-                let used = posture.is_some_and(|posture| uses(posture, of));
-                if used && (run == 0 || matches!(of, Use::StandingStill | Use::ArmsOverhead)) {
-                    first = at;
-                }
-                // Arms come down and feet move between shapes: those runs are of one shape.
-                let one_shape = matches!(of, Use::StandingStill | Use::ArmsOverhead);
-                run = match (used, one_shape) {
-                    (false, _) => 0,
-                    (true, true) => line.pass_s,
-                    (true, false) => run + line.pass_s,
-                };
-                if run > longest {
-                    (longest, at_longest) = (run, first);
-                }
-            }
-            let padded = self.table.lines.iter().any(|line| line.line.padded);
-            let most = if of == Use::Kneeling && padded {
-                library.budgets.house_kneeling_padded_s
-            } else {
-                most
+        for &of in library.budgets.house.keys() {
+            let Some(most) = house(self.table, library, of).bout_s else {
+                continue;
             };
-            if longest > most {
-                let line = self.table.lines[self.table.passes[at_longest].line]
+            let stretches = stretches(self.table, library, of);
+            // The first of the longest.
+            let Some(longest) = stretches.iter().rev().max_by_key(|stretch| stretch.held_s) else {
+                continue;
+            };
+            if longest.held_s > most {
+                let line = self.table.lines[self.table.passes[longest.first].line]
                     .line
                     .number;
                 found.push(Advice {
@@ -144,10 +114,10 @@ impl Scene<'_> {
                         "From step {line}: {} lasts {} without a break; {} is the usual most. Offer a \
                          change half way.",
                         of_words(of),
-                        minutes(longest),
+                        minutes(longest.held_s),
                         minutes(most)
                     ),
-                    steps: vec![at_longest + 1],
+                    steps: vec![longest.first + 1],
                     students: 0,
                 });
             }
@@ -245,26 +215,5 @@ impl Scene<'_> {
                 students: 1,
             })
             .collect()
-    }
-}
-
-fn uses(posture: &Posture, of: Use) -> bool {
-    match of {
-        Use::StandingStill | Use::ArmsOverhead => {
-            crate::judge::budgets::uses(posture).contains(&of)
-        }
-        _ => asks(posture, &of.as_str().into(), Grade::Some),
-    }
-}
-
-fn of_words(of: Use) -> &'static str {
-    match of {
-        Use::Kneeling => "kneeling",
-        Use::WeightOnHands => "weight on the hands",
-        Use::HeadBelowHeart => "head lower than the heart",
-        Use::LyingFlat => "lying flat",
-        Use::LyingOnFront => "lying on the front",
-        Use::ArmsOverhead => "arms held up",
-        Use::StandingStill => "standing still",
     }
 }

@@ -9,6 +9,7 @@ mod menu;
 mod paths;
 mod props;
 mod short_names;
+pub mod stretches;
 mod why;
 
 pub use why::{Looked, Question};

@@ -211,7 +211,8 @@ pub enum Command {
                       - savasana 6 min\n\n\
                       Examples:\n  kindfold check tuesday.md\n  \
                       kindfold check tuesday.md -o tuesday.yaml\n  \
-                      kindfold check tuesday.yaml --roster people.yaml"
+                      kindfold check tuesday.yaml --roster people.yaml\n  \
+                      kindfold check tuesday.yaml --format html -o asks.html   what it asks along the clock"
     )]
     Check {
         /// A class plan or an outline; the library alone without one

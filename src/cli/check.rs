@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::args::{Common, Format, Planning};
-use super::meant::{Inputs, as_read, library};
+use super::meant::{Inputs, as_read, inputs, library};
 use super::{Ended, Stopped, output};
 use crate::adapted::Adapted;
 use crate::input::reading::{Reading, is_outline};
@@ -12,15 +12,22 @@ use crate::library::check::LibraryReport;
 use crate::problem::Problems;
 use crate::sheets::layout::hanging;
 use crate::sheets::words::{minutes, plural};
-use crate::sheets::{class_yaml, understood};
+use crate::sheets::{along, class_yaml, understood};
 
 pub(super) fn run(
     class: Option<&Path>,
     planning: &Planning,
     common: &Common,
 ) -> Result<Ended, Stopped> {
-    if common.format != Format::Text {
-        return Err(output::no_such_form("A check", "text"));
+    match (common.format, class) {
+        (Format::Text, _) => {}
+        (Format::Html, Some(class)) => return drawn(class, planning, common),
+        _ => {
+            return Err(output::no_such_form(
+                "A check",
+                "text, and that of a class as html",
+            ));
+        }
     }
     let most = output::width(common);
     let mut out = Vec::new();
@@ -88,6 +95,16 @@ fn mistaken(inputs: Inputs, most: usize) -> Result<Ended, Stopped> {
     let mut problems = Problems::default();
     problems.extend(inputs.wrong);
     Err(problems.into())
+}
+
+/// What the class asks along the clock, as a page.
+fn drawn(class: &Path, planning: &Planning, common: &Common) -> Result<Ended, Stopped> {
+    let inputs = inputs(class, planning, common)?;
+    let table = crate::timetable::timetable(&inputs.class, &inputs.library, &inputs.settings);
+    let print = super::adapt::print_of(common);
+    let page = along::html(&inputs.class, &table, &inputs.library, print);
+    output::result(&page, common)?;
+    Ok(Ended::Done)
 }
 
 /// How far a class was understood, in a few words.

@@ -14,8 +14,8 @@ const POINT = 96 / 72;
 // people beyond 14, or with much to know, run on to a second own page; floor pages hold about 17
 // rows, fewer where many choices stand beside them. Large print is set anew and may run on.
 const MOST = {
-  'tuesday-wind-down': { teacher: 5, room: 2, cards: null, props: 1, cautions: 2, record: 2, 'card-of-one': 1 },
-  'ten-past-one': { teacher: 2, room: 1, cards: null, props: 1, cautions: 1, record: 2 },
+  'tuesday-wind-down': { teacher: 5, room: 2, cards: null, props: 1, cautions: 2, record: 2, along: 1, 'card-of-one': 1 },
+  'ten-past-one': { teacher: 2, room: 1, cards: null, props: 1, cautions: 1, record: 2, along: 1 },
   library: { posture: null },
 };
 const LEAST_PT = { cards: 14, 'card-of-one': 14 };

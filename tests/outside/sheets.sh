@@ -27,6 +27,7 @@ for case in tuesday-wind-down ten-past-one; do
     done
     (cd "tests/cases/$case" && "$built" adapt class.yaml --roster roster.yaml --props props.yaml \
         --paper letter --format html -o "$place/$case.teacher--letter.html" 2>/dev/null)
+    (cd "tests/cases/$case" && "$built" check class.yaml --format html -o "$place/$case.along.html" 2>/dev/null)
 done
 (cd tests/cases/tuesday-wind-down && "$built" adapt class.yaml --roster roster.yaml --props props.yaml \
     --student Aoife --format html -o "$place/tuesday-wind-down.card-of-one.html" 2>/dev/null)
