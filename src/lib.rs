@@ -27,6 +27,7 @@ pub mod group;
 pub mod input;
 pub mod intake;
 pub mod judge;
+pub mod lexicon;
 pub mod library;
 pub mod problem;
 pub mod roster;

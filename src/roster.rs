@@ -36,6 +36,7 @@ impl Roster {
                 limitations: Vec::new(),
                 recorded: None,
                 today: Vec::new(),
+                heard: Vec::new(),
                 guidance: Vec::new(),
                 aims: Vec::new(),
                 prefers: Vec::new(),
@@ -86,6 +87,8 @@ pub struct Student {
     pub recorded: Option<Date>,
     /// Said at the door; outranks the form about the same thing.
     pub today: Vec<Told>,
+    /// Understood in their own words, and no limitation.
+    pub heard: Vec<Heard>,
     /// What their clinician said.
     pub guidance: Vec<Guidance>,
     /// Purposes, for a home flow.
@@ -127,13 +130,31 @@ pub struct Student {
 pub enum Told {
     /// An area, condition or need with its facts.
     Limitation(Limitation),
-    /// Free words, kept whole.
+    /// Free words that nobody understood, kept as written.
     Words {
         /// The words.
         text: String,
+        /// What to ask, if it is known.
+        question: Option<String>,
         /// Line of the file.
         file_line: usize,
     },
+}
+
+/// Something understood in a person's own words that is no limitation.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Heard {
+    /// A question to put before class.
+    Ask {
+        /// The words it comes from.
+        words: String,
+        /// The question, without its mark.
+        question: String,
+    },
+    /// Over and done with, in their words: nothing is planned from it.
+    Reminder(String),
+    /// For the teacher alone: no line is printed about it.
+    Private(String),
 }
 
 /// Which side of the body was told.
@@ -208,6 +229,8 @@ pub struct Limitation {
     pub kind: Vec<String>,
     /// Line of the file.
     pub file_line: usize,
+    /// Read from their own words, which are the note.
+    pub read: bool,
 }
 
 /// What a clinician said.
@@ -229,6 +252,8 @@ pub struct Guidance {
     pub allows: Vec<DemandId>,
     /// They may take part at all.
     pub cleared: bool,
+    /// They asked for rest: nothing but rests until a later word.
+    pub rest: bool,
 }
 
 /// A way a person prefers.

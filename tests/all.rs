@@ -6,6 +6,7 @@ mod geometry;
 mod group;
 mod guidance;
 mod laws_group;
+mod lexicon;
 mod library;
 mod outside;
 mod outside_ways;

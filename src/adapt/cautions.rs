@@ -260,6 +260,7 @@ impl Scene<'_> {
             words = format!("{words}, {about}{along}{since}");
         }
         match &counted.told.note {
+            Some(note) if counted.told.read => format!("{words}, read from “{note}”"),
             Some(note) => format!("{words}, “{note}”"),
             None => words,
         }

@@ -8,7 +8,7 @@ use crate::adapted::{Assignment, InsteadOf, LinkTaken, StudentPlan};
 use crate::judge::facts::Person;
 use crate::judge::verdict::{At, judge};
 use crate::library::condition::{Fact, Grade};
-use crate::roster::{Access, Where};
+use crate::roster::{Access, Heard, Student, Where};
 use crate::search::candidates::{Candidate, OWN_SHAPE, PAUSE, What, start_level};
 use crate::search::instance::ways;
 use crate::timetable::Pass;
@@ -83,12 +83,12 @@ impl Scene<'_> {
             access: student.access.iter().map(access_words).collect(),
             touch: person.touch_words().to_owned(),
             late_min: student.late_min,
-            note: student.note.clone(),
+            note: note(student),
             ask_first,
             unrecognised: person
                 .unrecognised
                 .iter()
-                .map(ToString::to_string)
+                .map(|(text, _)| (*text).to_owned())
                 .collect(),
             assignments,
         }
@@ -249,4 +249,14 @@ fn access_words(access: &Access) -> String {
         Access::LowVision => "low vision".to_owned(),
         Access::Speaks(code) => format!("speaks: {code}"),
     }
+}
+
+/// The note, and what the teacher alone should know, in their own words.
+fn note(student: &Student) -> Option<String> {
+    let private = student.heard.iter().filter_map(|heard| match heard {
+        Heard::Private(words) => Some(format!("for you alone: “{words}”")),
+        Heard::Ask { .. } | Heard::Reminder(_) => None,
+    });
+    let notes: Vec<String> = student.note.clone().into_iter().chain(private).collect();
+    (!notes.is_empty()).then(|| notes.join("; "))
 }

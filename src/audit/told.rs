@@ -102,6 +102,34 @@ pub(super) fn holds<'a>(student: &'a Student, basis: &Basis<'a>) -> Holds<'a> {
             .extend(budgets.map(|budget| (budget.of, budget.limit)));
     }
     limits(student, &counted, basis, &mut holds);
+    holds.rest_only |= student.guidance.iter().any(|said| {
+        let speaks = CLINICIANS.iter().any(|who| {
+            said.from
+                .to_lowercase()
+                .split_whitespace()
+                .any(|word| word == *who)
+        });
+        let begun = said.on.is_none_or(|on| on.earliest <= basis.date);
+        let lifted = student.guidance.iter().any(|later| {
+            let order = said
+                .on
+                .zip(later.on)
+                .is_none_or(|(said, later)| later.earliest >= said.latest);
+            let recent = later.on.is_some_and(|on| {
+                on.latest <= basis.date
+                    && on
+                        .earliest
+                        .until(basis.date)
+                        .is_ok_and(|span| span.get_days() <= 365)
+            });
+            let speaks = later.from.to_lowercase();
+            let speaks = CLINICIANS
+                .iter()
+                .any(|who| speaks.split_whitespace().any(|w| w == *who));
+            later.cleared && speaks && order && recent
+        });
+        said.rest && speaks && begun && !lifted
+    });
     holds
 }
 

@@ -16,10 +16,10 @@ use super::text::Source;
 use crate::library::Library;
 use crate::problem::{Code, Problem, quoted};
 use crate::roster::{
-    Access, Asked, Decline, Fixed, Preference, Roster, Student, Told, Touch, Where,
+    Access, Asked, Decline, Fixed, Guidance, Preference, Roster, Student, Told, Touch, Where,
 };
 use crate::words::{PurposeId, StudentId};
-use told::notes;
+use told::{Spoken, notes};
 
 mod told;
 
@@ -104,24 +104,35 @@ impl Reader<'_> {
         let limitations = notes(&mut table, "limitations", keep_notes);
         let today = notes(&mut table, "today", keep_notes);
         let guidance = notes(&mut table, "guidance", keep_notes);
-        let told = |fields: &[Field<'_>], by: Option<Date>| -> Vec<Told> {
+        let mut spoken = Spoken::default();
+        let mut told = |fields: &[Field<'_>], by: Option<Date>| -> Vec<Told> {
             let told = fields
                 .iter()
-                .filter_map(|field| self.told(field, recorded, by));
+                .flat_map(|field| self.told(field, recorded, by, &mut spoken));
             told.collect()
+        };
+        // What was said at the door is younger than the form: its days may lie after it.
+        let limitations = told(&limitations, recorded);
+        let today = told(&today, None);
+        let mut said: Vec<Guidance> = guidance
+            .iter()
+            .filter_map(|field| self.guidance(field, &mut spoken))
+            .collect();
+        said.append(&mut spoken.guidance);
+        let untold = if spoken.no_touch {
+            Touch::No
+        } else {
+            Touch::NotAsked
         };
         let student = Student {
             id: StudentId::from(""),
             file_line: table.file_line(),
             asked: asked.unwrap_or(Asked::No),
-            // What was said at the door is younger than the form: its days may lie after it.
-            limitations: told(&limitations, recorded),
+            limitations,
             recorded,
-            today: told(&today, None),
-            guidance: guidance
-                .iter()
-                .filter_map(|field| self.guidance(field))
-                .collect(),
+            today,
+            heard: spoken.heard,
+            guidance: said,
             aims: table
                 .list("aims")
                 .iter()
@@ -145,7 +156,7 @@ impl Reader<'_> {
             access: table.list("access").iter().filter_map(access).collect(),
             touch: table
                 .get("touch")
-                .map_or(Some(Touch::NotAsked), |f| touch(&f))
+                .map_or(Some(untold), |f| touch(&f))
                 .unwrap_or(Touch::No),
             place: table.word("where", &PLACES).unwrap_or(Where::Room),
             has: counts(table.map("has")),

@@ -12,7 +12,7 @@ use crate::library::Library;
 use crate::library::condition::{Comparison, Condition, Grade, Quantity};
 use crate::library::rule::{Clock, EaseBy, Easing, Limit, Limitation as Kind, Rule, RuleSide};
 use crate::roster::{
-    Approach, Asked, Guidance, Limitation, Student, Told, ToldSide, Touch, VagueDate, Where,
+    Approach, Asked, Guidance, Heard, Limitation, Student, Told, ToldSide, Touch, VagueDate, Where,
 };
 use crate::settings::Settings;
 use crate::words::{
@@ -36,8 +36,8 @@ pub struct Person<'a> {
     pub budgets: Vec<(Use, Limit, &'a LimitationId)>,
     /// Questions and reminders, in the order found.
     pub lines: Vec<Line>,
-    /// Words that were not understood.
-    pub unrecognised: Vec<&'a str>,
+    /// Words that were not understood, and what to ask if it is known.
+    pub unrecognised: Vec<(&'a str, Option<&'a str>)>,
     /// A rule for the whole class holds: rest only until a word is recorded.
     pub rest_only: bool,
 }
@@ -127,6 +127,7 @@ pub fn person<'a>(
             person.budget(place, library, settings, date);
         }
         person.add_limits(library, date);
+        person.rest_only |= guidance::asks_for_rest(&student.guidance, date);
     }
     let understood = !person.told.is_empty();
     person.unknown = withheld
@@ -142,7 +143,9 @@ fn state(student: &Student) -> State {
     match student.asked {
         Asked::No => State::NotAsked,
         Asked::Declined => State::Declined,
-        Asked::Yes if nothing && student.guidance.is_empty() => State::Nothing,
+        Asked::Yes if nothing && student.guidance.is_empty() && student.heard.is_empty() => {
+            State::Nothing
+        }
         Asked::Yes => State::Told,
     }
 }
@@ -159,7 +162,9 @@ impl<'a> Person<'a> {
         let today = self.student.today.iter().map(|told| (told, true));
         for (told, today) in today.chain(form.map(|told| (told, false))) {
             match told {
-                Told::Words { text, .. } => self.unrecognised.push(text),
+                Told::Words { text, question, .. } => {
+                    self.unrecognised.push((text, question.as_deref()));
+                }
                 Told::Limitation(told) => {
                     let Some(kind) = library.limitations.get(&told.what) else {
                         continue;
@@ -342,13 +347,36 @@ impl<'a> Person<'a> {
             ),
             Asked::Yes => {}
         }
-        for text in &self.unrecognised {
-            let text = format!("wrote “{text}”: ask what it means for today.");
+        for (text, asked) in &self.unrecognised {
+            let text = match asked {
+                Some(asked) => format!("wrote “{text}”: {asked}?"),
+                None => format!("wrote “{text}”: ask what it means for today."),
+            };
             question(CautionKind::Unrecognised, text, Strength::OwnWord);
+        }
+        for heard in &self.student.heard {
+            if let Heard::Ask {
+                words,
+                question: asked,
+            } = heard
+            {
+                let text = format!("“{words}”: {asked}?");
+                question(CautionKind::Unrecognised, text, Strength::OwnWord);
+            }
         }
         for counted in &self.told {
             for (kind, text) in questions(counted, self.student.recorded, date) {
                 question(kind, text, Strength::CommonPractice);
+            }
+        }
+        for heard in &self.student.heard {
+            if let Heard::Reminder(words) = heard {
+                lines.push(Line {
+                    kind: CautionKind::Reminder,
+                    text: format!("wrote “{words}”: nothing is planned from it."),
+                    ask: false,
+                    strength: Strength::OwnWord,
+                });
             }
         }
         self.lines = lines;

@@ -41,6 +41,19 @@ pub fn opens_on(guidance: &Guidance, event: Option<Date>, date: Date) -> bool {
         && event.is_none_or(|event| on.earliest >= event)
 }
 
+/// Whether a clinician asked for rest and no later word has lifted it.
+pub fn asks_for_rest(said: &[Guidance], date: Date) -> bool {
+    let lifted = |rest: &Guidance| {
+        let since = rest.on.map(|on| on.latest);
+        said.iter()
+            .any(|other| other.cleared && opens_on(other, since, date))
+    };
+    said.iter().any(|rest| {
+        let begun = rest.on.is_none_or(|on| on.earliest <= date);
+        rest.rest && may_speak(rest) && begun && !lifted(rest)
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -61,6 +74,7 @@ mod tests {
             limits: Vec::new(),
             allows: Vec::new(),
             cleared: true,
+            rest: false,
         }
     }
 

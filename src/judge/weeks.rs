@@ -117,6 +117,7 @@ mod tests {
             approach: None,
             kind: Vec::new(),
             file_line: 1,
+            read: false,
         }
     }
 

@@ -50,6 +50,8 @@ pub struct Library {
     pub weights: rule::Weights,
     /// Seconds for talk, props and links.
     pub timing: rule::Timing,
+    /// How people's own words are read.
+    pub lexicon: crate::lexicon::Book,
     /// Sets of warning signs by their letter.
     pub signs: BTreeMap<String, String>,
     /// Names of postures, folded, for look-up.

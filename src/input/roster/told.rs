@@ -7,7 +7,7 @@ use crate::input::days;
 use crate::input::suggest::{did_you_mean, nearest};
 use crate::input::table::{Field, Table, WordList};
 use crate::problem::{Code, quoted};
-use crate::roster::{Approach, Guidance, Limitation, Told, ToldSide, VagueDate};
+use crate::roster::{Approach, Guidance, Heard, Limitation, Told, ToldSide, VagueDate};
 use crate::words::{BodySide, DemandId, LimitationId};
 
 /// The longest and the shortest way from a roster's day to a due date, in days (contract, issue:
@@ -33,6 +33,17 @@ const SIDES: WordList<ToldSide> = WordList {
     ],
 };
 
+/// What a person's own words said beside limitations.
+#[derive(Default)]
+pub(super) struct Spoken {
+    /// What a clinician is said to have said.
+    pub guidance: Vec<Guidance>,
+    /// Questions, reminders, private notes.
+    pub heard: Vec<Heard>,
+    /// They would rather not be touched.
+    pub no_touch: bool,
+}
+
 impl Reader<'_> {
     /// Words, or an entry with `what`. A due date is measured from `recorded`; what has happened
     /// happened `by` that day.
@@ -41,16 +52,39 @@ impl Reader<'_> {
         field: &Field<'_>,
         recorded: Option<Date>,
         by: Option<Date>,
-    ) -> Option<Told> {
-        if !field.is_table() {
-            let file_line = field.file_line();
-            let text: String = field.read()?;
-            // A bare id is as good as an entry.
-            return Some(match self.library.limitations.get(text.as_str()) {
-                Some(known) => Told::Limitation(bare(known.id.clone(), file_line)),
-                None => Told::Words { text, file_line },
-            });
+        spoken: &mut Spoken,
+    ) -> Vec<Told> {
+        if field.is_table() {
+            return self.entry(field, recorded, by).into_iter().collect();
         }
+        let file_line = field.file_line();
+        let Some(text) = field.read::<String>() else {
+            return Vec::new();
+        };
+        // A bare id is as good as an entry.
+        if let Some(known) = self.library.limitations.get(text.as_str()) {
+            return vec![Told::Limitation(bare(known.id.clone(), file_line))];
+        }
+        let read = self.library.lexicon.read(&text, recorded);
+        spoken.guidance.extend(read.guidance);
+        spoken.heard.extend(read.heard);
+        spoken.no_touch |= read.no_touch;
+        let limitations = read.limitations.into_iter().map(|limitation| {
+            Told::Limitation(Limitation {
+                file_line,
+                ..limitation
+            })
+        });
+        let unread = read.unread.into_iter().map(|unread| Told::Words {
+            text: unread.text,
+            question: unread.question,
+            file_line,
+        });
+        limitations.chain(unread).collect()
+    }
+
+    /// An entry with `what`.
+    fn entry(&self, field: &Field<'_>, recorded: Option<Date>, by: Option<Date>) -> Option<Told> {
         let mut table = field.table()?;
         let what = table.need("what").and_then(|field| self.limitation(&field));
         let pregnant = what
@@ -72,6 +106,7 @@ impl Reader<'_> {
                 .map(|field| self.kinds(&field, what.as_ref()))
                 .unwrap_or_default(),
             file_line: table.file_line(),
+            read: false,
             what: what.clone().unwrap_or_else(|| "".into()),
         };
         if let Some(both) = [("due", "weeks"), ("on", "weeks")]
@@ -163,7 +198,7 @@ impl Reader<'_> {
         None
     }
 
-    pub(super) fn guidance(&self, field: &Field<'_>) -> Option<Guidance> {
+    pub(super) fn guidance(&self, field: &Field<'_>, spoken: &mut Spoken) -> Option<Guidance> {
         let mut table = field.table()?;
         let from: Option<String> = table.required("from");
         let mut limits = Vec::new();
@@ -187,7 +222,7 @@ impl Reader<'_> {
             let id: Option<String> = field.read();
             allows.extend(id.and_then(|id| self.demand(&field, &id)));
         }
-        let guidance = Guidance {
+        let mut guidance = Guidance {
             on: table.get("on").and_then(|field| days::vague_day(&field)),
             about: table.get("about").and_then(|field| self.limitation(&field)),
             side: table.word("side", &SIDES),
@@ -195,9 +230,26 @@ impl Reader<'_> {
             limits,
             allows,
             cleared: table.flag("cleared", false),
+            rest: false,
             from: from.clone().unwrap_or_default(),
         };
         table.done();
+        // What acts is written, or else read from the words.
+        let written =
+            !guidance.limits.is_empty() || !guidance.allows.is_empty() || guidance.cleared;
+        if let (false, Some(words)) = (written, &guidance.says) {
+            let said = self.library.lexicon.said(words, guidance.about.as_ref());
+            let words = format!("{}: {words}", guidance.from);
+            let asks = said.asks.into_iter().map(|question| Heard::Ask {
+                words: words.clone(),
+                question,
+            });
+            spoken.heard.extend(asks);
+            guidance.limits = said.limits;
+            guidance.allows = said.allows;
+            guidance.cleared = said.cleared;
+            guidance.rest = said.rest;
+        }
         from.map(|_| guidance)
     }
 }
@@ -243,6 +295,7 @@ fn bare(what: LimitationId, file_line: usize) -> Limitation {
         approach: None,
         kind: Vec::new(),
         file_line,
+        read: false,
     }
 }
 

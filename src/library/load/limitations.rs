@@ -247,7 +247,7 @@ const SIDES: WordList<RuleSide> = WordList {
     ],
 };
 
-const APPROACHES: WordList<Approach> = WordList {
+pub(super) const APPROACHES: WordList<Approach> = WordList {
     noun: "an approach",
     words: &[
         ("posterior", Approach::Posterior),

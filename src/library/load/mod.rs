@@ -6,6 +6,7 @@
 
 mod edges;
 mod inherit;
+mod lexicon;
 mod limitations;
 mod needs;
 mod postures;
@@ -33,7 +34,7 @@ static DATA: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/data");
 static RULES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/rules");
 
 /// Files of a library; a name that ends in a slash is a folder of such files.
-const PLACES: [&str; 14] = [
+const PLACES: [&str; 15] = [
     "data/alternatives/",
     "data/links.yaml",
     "data/postures/",
@@ -43,6 +44,7 @@ const PLACES: [&str; 14] = [
     "data/timing.yaml",
     "rules/budgets.yaml",
     "rules/demands.yaml",
+    "rules/lexicon.yaml",
     "rules/limitations/",
     "rules/signs.yaml",
     "rules/sources.yaml",
@@ -249,6 +251,7 @@ fn assemble(files: &Files, settled: &settled::Kept) -> Library {
         weights: small::weights(files, &mut replaced),
         timing: small::timing(files, &mut replaced),
         names,
+        lexicon: lexicon::book(files, &demands, &limitations, &mut replaced),
         hash: String::new(),
         postures,
         purposes,

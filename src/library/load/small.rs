@@ -27,7 +27,11 @@ pub(super) fn signs(files: &Files, replaced: &mut Vec<String>) -> BTreeMap<Strin
 }
 
 /// The table of a file that counts as a whole: one's own replaces the built-in one.
-fn table<'f>(files: &'f Files, place: &str, replaced: &mut Vec<String>) -> Option<Table<'f>> {
+pub(super) fn table<'f>(
+    files: &'f Files,
+    place: &str,
+    replaced: &mut Vec<String>,
+) -> Option<Table<'f>> {
     let mut all: Vec<_> = files.at(place).collect();
     let (document, _) = all.pop()?;
     if !all.is_empty() {

@@ -1,0 +1,179 @@
+//! Words of an answer, folded, with the spellings that each may stand for.
+//!
+//! Takes text; gives tokens with their places. Invariant: the raw words of all tokens, in order, are
+//! the words of the text.
+
+use std::collections::BTreeSet;
+
+use unicode_normalization::UnicodeNormalization;
+use unicode_normalization::char::is_combining_mark;
+
+use super::book::Book;
+
+/// A word may hold one slip of spelling from so many letters on (rules.md 6).
+const SLIP_LETTERS: usize = 6;
+
+/// A word of an answer.
+#[derive(Clone, Debug)]
+pub(super) struct Token {
+    /// As written.
+    pub raw: String,
+    /// Spellings it may stand for, the written one first.
+    pub keys: Vec<String>,
+    /// First byte in the text, and the first one after it.
+    pub at: (usize, usize),
+    /// What stands between this word and the one before.
+    pub gap: String,
+    /// Its number, if it is one.
+    pub number: Option<u32>,
+    /// Whether it is written in digits.
+    pub digits: bool,
+    /// It is the plural of a known word.
+    pub plural: bool,
+}
+
+impl Token {
+    /// The written word, folded.
+    pub(super) fn key(&self) -> &str {
+        self.keys.first().map_or("", String::as_str)
+    }
+}
+
+/// Lower-case, without marks, with joined letters taken apart.
+pub(super) fn fold_word(word: &str) -> String {
+    let mut folded = String::new();
+    for c in word.nfd().filter(|c| !is_combining_mark(*c)) {
+        match c {
+            'œ' | 'Œ' => folded.push_str("oe"),
+            'æ' | 'Æ' => folded.push_str("ae"),
+            'ß' => folded.push_str("ss"),
+            'ø' | 'Ø' => folded.push('o'),
+            '\'' | '’' | '`' => {}
+            c => folded.extend(c.to_lowercase()),
+        }
+    }
+    folded
+}
+
+/// Cuts a text into raw words with their places.
+pub(super) fn cut(text: &str) -> Vec<(usize, usize)> {
+    let mut words: Vec<(usize, usize)> = Vec::new();
+    let mut begun: Option<usize> = None;
+    let mut only_digits = false;
+    let chars: Vec<(usize, char)> = text.char_indices().collect();
+    for (place, &(at, c)) in chars.iter().enumerate() {
+        let inside = c.is_alphanumeric() || (begun.is_some() && is_combining_mark(c));
+        let joins = begun.is_some() && is_apostrophe(c) && is_contraction(&chars, place);
+        match begun {
+            None if inside => {
+                begun = Some(at);
+                only_digits = c.is_ascii_digit();
+            }
+            // "22wks" is two words, "L4" is one.
+            Some(start) if inside && only_digits && !c.is_ascii_digit() => {
+                words.push((start, at));
+                begun = Some(at);
+                only_digits = false;
+            }
+            Some(start) if !inside && !joins => {
+                words.push((start, at));
+                begun = None;
+            }
+            _ => {}
+        }
+    }
+    if let Some(start) = begun {
+        words.push((start, text.len()));
+    }
+    words
+}
+
+fn is_apostrophe(c: char) -> bool {
+    matches!(c, '\'' | '’' | '`')
+}
+
+/// Whether an English ending follows an apostrophe: "can't", "Parkinson's".
+fn is_contraction(chars: &[(usize, char)], place: usize) -> bool {
+    let rest: String = chars
+        .iter()
+        .skip(place + 1)
+        .map(|&(_, c)| c)
+        .take_while(|c| c.is_alphanumeric())
+        .collect();
+    matches!(
+        rest.to_lowercase().as_str(),
+        "t" | "s" | "m" | "re" | "ve" | "ll" | "d"
+    )
+}
+
+/// The words of an answer.
+pub(super) fn tokens(book: &Book, text: &str) -> Vec<Token> {
+    let mut before = 0;
+    let mut tokens = Vec::new();
+    for (start, end) in cut(text) {
+        let raw = text.get(start..end).unwrap_or_default().to_owned();
+        let gap = text.get(before..start).unwrap_or_default().to_owned();
+        before = end;
+        let key = fold_word(&raw);
+        let digits = !key.is_empty() && key.chars().all(|c| c.is_ascii_digit());
+        let number = if digits {
+            key.parse().ok()
+        } else {
+            book.numbers.get(&key).copied()
+        };
+        let plural = key
+            .strip_suffix('s')
+            .is_some_and(|one| one.len() >= 3 && book.vocabulary.contains(one));
+        tokens.push(Token {
+            keys: spellings(book, key),
+            raw,
+            at: (start, end),
+            gap,
+            number,
+            digits,
+            plural,
+        });
+    }
+    tokens
+}
+
+/// What a written word may stand for.
+fn spellings(book: &Book, key: String) -> Vec<String> {
+    let known = |word: &str| book.vocabulary.contains(word);
+    if book.plain.contains(&key) || book.not_a_slip.contains(&key) {
+        return vec![key];
+    }
+    let mut others: BTreeSet<String> = BTreeSet::new();
+    for ending in ["s", "es"] {
+        let one = key.strip_suffix(ending);
+        others.extend(
+            one.filter(|one| one.len() >= 3 && known(one))
+                .map(str::to_owned),
+        );
+    }
+    if known(&key) {
+        return std::iter::once(key).chain(others).collect();
+    }
+    // "Knieschmerzen" is a knee.
+    for ending in &book.compound_ends {
+        let stem = key.strip_suffix(ending.as_str());
+        let stems = stem
+            .into_iter()
+            .flat_map(|stem| [stem, stem.trim_end_matches(['n', 's'])]);
+        others.extend(stems.filter(|stem| known(stem)).map(str::to_owned));
+    }
+    // "Huefte" for "Hüfte".
+    let plain_vowels = key.replace("ue", "u").replace("oe", "o").replace("ae", "a");
+    if known(&plain_vowels) {
+        others.insert(plain_vowels);
+    }
+    if others.is_empty() && key.chars().count() >= SLIP_LETTERS {
+        let near = book.vocabulary.iter().filter(|word| {
+            word.chars().count() >= SLIP_LETTERS && strsim::osa_distance(word, &key) <= 1
+        });
+        others.extend(near.cloned());
+    }
+    let mut all = vec![key];
+    all.extend(others);
+    all
+}
