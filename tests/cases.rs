@@ -76,7 +76,7 @@ fn the_same_files_give_the_same_bytes() {
     assert_eq!(adapted("ten-past-one"), adapted("ten-past-one"));
 }
 
-/// Whoever has nothing to tell follows the class as it is shown.
+/// Whoever has nothing to tell does what was taught, wherever that is still on the menu.
 #[test]
 fn nobody_without_limits_is_moved() {
     let result = adapted("tuesday-wind-down");
@@ -86,7 +86,22 @@ fn nobody_without_limits_is_moved() {
         .find(|student| student["name"] == "Yuki")
         .expect("Yuki is there");
     assert_eq!(yuki["state"], "nothing");
-    assert_eq!(yuki["stray_share"], 0.0);
+    let steps = result["steps"].as_array().expect("a list of steps");
+    let done = yuki["assignments"].as_array().expect("a list of steps");
+    assert_eq!(steps.len(), done.len());
+    for (step, done) in steps.iter().zip(done) {
+        let taught = &step["taught"]["posture"];
+        let options = step["options"].as_array().expect("a list of options");
+        let mut menu = options.iter().chain([&step["lead"]]);
+        let shown = menu.any(|shape| shape["posture"] == *taught);
+        let expected = if shown {
+            taught
+        } else {
+            &step["lead"]["posture"]
+        };
+        assert_eq!(done["posture"], *expected, "step {}", step["index"]);
+        assert_eq!(done["sit_out"], false);
+    }
 }
 
 /// What a careful teacher would want to see of the two classes (trade scenarios, sections 5 and 6).
