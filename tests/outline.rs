@@ -220,6 +220,29 @@ fn a_name_as_people_jot_it_is_found(#[case] jotted: &str, #[case] id: &str) {
     assert!(taught.contains(&format!("({id})")), "{taught}");
 }
 
+/// Under the title a line about the class is told from a step.
+#[test]
+fn a_step_right_under_the_title_is_a_step() {
+    let class = class("# T\n1. Breath noticing (5 min)\n2. Tree, 5 br\n");
+    assert_eq!(class.lines().count(), 2);
+    assert_eq!(class.lines().next().map(|line| line.hold_s), Some(300));
+}
+
+/// What to do stands in the message.
+#[rstest]
+#[case("sun sal A x 3", "A salutation is a run of steps")]
+#[case("repeat other side", "Write “each side” with the steps above")]
+#[case("welcome", "Say how long the talk is")]
+fn the_message_says_what_to_do(#[case] words: &str, #[case] help: &str) {
+    let text = format!("# T\n20 minutes\n\n- mountain 5 br\n- {words}\n");
+    let problems = match read(&text) {
+        Ok(reading) => reading.unread,
+        Err(problems) => problems,
+    };
+    let helps: Vec<&str> = problems.iter().map(|one| one.help.as_str()).collect();
+    assert!(helps.iter().any(|one| one.starts_with(help)), "{helps:?}");
+}
+
 /// A wrong outline is refused, each mistake with its line, its column and its code.
 #[rstest]
 #[case("- flibber wobble, 5 breaths", 3, Code::UnknownPosture)]

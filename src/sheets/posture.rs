@@ -69,6 +69,9 @@ pub fn list(found: &[&Posture], words: &str, most: usize) -> String {
             out.extend(hanging(" ", rest.trim(), 4, most));
         }
     }
+    if found.is_empty() {
+        out.push("“kindfold postures” lists every name.".to_owned());
+    }
     if let Some(form) = forms.last() {
         let count = super::words::plural(forms.len(), "form", "forms");
         let say = format!(

@@ -138,7 +138,7 @@ impl<'l> Build<'l> {
         let mut all = atoms(&line, row.range.start);
         self.drop_clock(pen, &mut all);
         if self.field(pen, &all, row)
-            || self.about_the_class(pen, &all)
+            || self.about_the_class(pen, &all, row.bullet)
             || self.about_the_section(&all)
         {
             return 1;

@@ -113,14 +113,17 @@ impl Build<'_> {
 
     /// A row under the title that is about the class. Of one that is so in part the other words (a
     /// place, say) are not used, and that is told.
-    pub(super) fn about_the_class(&mut self, pen: &Pen<'_>, all: &[Atom]) -> bool {
+    pub(super) fn about_the_class(&mut self, pen: &Pen<'_>, all: &[Atom], bullet: bool) -> bool {
         if !self.draft.sections.is_empty() {
             return false;
         }
         let mut header = self.draft.header.clone();
         let (about, other): (Vec<&Atom>, Vec<&Atom>) =
             all.iter().partition(|atom| header.take(&atom.words));
-        if about.is_empty() || !other.iter().all(|atom| self.is_plain(atom)) {
+        // “Breath awareness, 5 min” is a step: only a day or a clock makes a line one about the class.
+        let told = header.date != self.draft.header.date || header.start != self.draft.header.start;
+        let mixed = !bullet && told && other.iter().all(|atom| self.is_plain(atom));
+        if about.is_empty() || !other.is_empty() && !mixed {
             return false;
         }
         for atom in other {

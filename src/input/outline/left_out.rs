@@ -38,6 +38,11 @@ impl<'l> Settle<'l, '_, '_> {
                     "Say how long the talk is, as in “talk 2 min”, or write “note:” before it."
                         .to_owned()
                 }
+                (Why::Salutation, _) => {
+                    "A salutation is a run of steps: write “3 times:” and its postures below, each \
+                     line a little further in."
+                        .to_owned()
+                }
                 (Why::OtherSide, _) => {
                     "Write “each side” with the steps above, or “each side:” over them, and take \
                      this line out."

@@ -374,6 +374,11 @@ impl<'l, 't> RowReader<'l, 't> {
         };
         self.taught.push(Taught::Unread(Unread {
             is_step: says.is_a_step(),
+            why: if ways::is_salutation(words) {
+                Why::Salutation
+            } else {
+                Why::Unknown
+            },
             near,
             sentence: self.sentence,
             ..Unread::new(span(words), written)

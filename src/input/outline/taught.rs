@@ -69,6 +69,8 @@ pub(super) enum Why {
     Several,
     /// They are a talk without its length.
     Talk,
+    /// They name a sun salutation, which is a run of steps.
+    Salutation,
     /// They say that steps above are to be taught on the other side as well.
     OtherSide,
 }

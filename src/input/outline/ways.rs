@@ -68,6 +68,12 @@ pub(super) fn props(words: &[Word]) -> Option<(Prop, u32)> {
     Some((prop, number))
 }
 
+/// “sun sal A”: a run of steps that every teacher teaches in another way.
+pub(super) fn is_salutation(words: &[Word]) -> bool {
+    let starts = |start: &str| words.iter().any(|one| one.low.starts_with(start));
+    starts("namaskar") || starts("sun") && starts("sal")
+}
+
 /// “repeat on the other side”: said of steps that stand above it.
 pub(super) fn is_other_side(words: &[Word]) -> bool {
     const FEW: usize = 6;
