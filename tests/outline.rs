@@ -212,6 +212,7 @@ fn an_outline_says_what_a_plan_says(#[case] jotted: &str, #[case] step: &str) {
 #[case("dwonward dog", "downward-dog")]
 #[case("chlids pose", "childs-pose")]
 #[case("trikonsana", "triangle")]
+#[case("leggs up the wal", "legs-up-the-wall")]
 #[case("bridges", "bridge")]
 fn a_name_as_people_jot_it_is_found(#[case] jotted: &str, #[case] id: &str) {
     let class = class(&format!("{jotted}, 5 breaths"));

@@ -326,7 +326,7 @@ fn distance(typed: &[(String, String)], key: &str, spelling: &Spelling) -> Optio
     let mut sum = 0;
     for ((word, _), (told, _)) in typed.iter().zip(&spelling.words) {
         let slipped = strsim::osa_distance(word, told);
-        let length = word.chars().count().min(told.chars().count());
+        let length = word.chars().count().max(told.chars().count());
         // In the shortest words only two letters may have changed places: “tere”, never “free”.
         let swapped = length > 4 || slipped == 0 || letters(word) == letters(told);
         if slipped > slips(length) || !swapped {
