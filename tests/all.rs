@@ -17,3 +17,4 @@ mod support {
 mod cases;
 mod outline;
 mod sheets;
+mod start;

@@ -16,6 +16,8 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
                   kindfold adapt class.yaml --roster people.yaml --props props.yaml\n  \
                   kindfold why class.yaml --roster people.yaml --step 5 --student Kwame\n  \
                   kindfold posture \"child's pose\"             what one shape asks, and its kinder ways\n\n\
+                  Your own files: kindfold new class, kindfold new roster. For a shell that completes words:\n  \
+                  kindfold completions bash, zsh, fish, elvish or powershell; as a manual page: kindfold manual.\n\n\
                   Health facts stay on this machine and on the sheets that you ask for.",
     max_term_width = 96
 )]
@@ -252,8 +254,48 @@ pub enum Command {
         #[arg(long, value_name = "NAME")]
         tab: Option<String>,
     },
+    /// A commented file to begin from; never overwrites
+    #[command(
+        after_help = "Examples:\n  kindfold new class                  writes class.yaml here\n  \
+                            kindfold new roster -o tuesday-people.yaml"
+    )]
+    New {
+        /// Which file
+        file: FileName,
+    },
+    /// The form of a file for editors and other programs: JSON Schema (draft 2020-12)
+    #[command(
+        after_help = "An editor that knows JSON Schema completes words and marks mistakes while you type:\n  \
+                            kindfold schema class -o class.schema.json"
+    )]
+    Schema {
+        /// Which file
+        file: FileName,
+    },
     /// The main job on the built-in class and room
     Demo,
+    /// Completions for a shell, made from these definitions
+    #[command(hide = true)]
+    Completions {
+        /// Which shell
+        shell: clap_complete::Shell,
+    },
+    /// The manual page, made from these definitions
+    #[command(hide = true)]
+    Manual,
+}
+
+/// The files that a teacher writes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum FileName {
+    /// A class plan
+    Class,
+    /// Who is coming
+    Roster,
+    /// What is in the cupboard
+    Props,
+    /// Your own ways
+    Settings,
 }
 
 /// Which comes first in a date of two numbers and a year.

@@ -8,11 +8,14 @@ mod adapt;
 pub mod args;
 mod audit;
 mod check;
+mod definitions;
 mod demo;
 mod intake;
 mod meant;
+mod new;
 mod output;
 mod posture;
+mod schema;
 mod why;
 
 use clap::Parser;
@@ -129,6 +132,10 @@ fn dispatch(cli: &Cli) -> Result<Ended, Stopped> {
             };
             intake::run(sheet, &typed, common)
         }
+        Command::New { file } => new::run(*file, common),
+        Command::Schema { file } => schema::run(*file, common),
         Command::Demo => demo::run(common),
+        Command::Completions { shell } => definitions::completions(*shell, common),
+        Command::Manual => definitions::manual(common),
     }
 }

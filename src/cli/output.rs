@@ -55,6 +55,21 @@ pub(super) fn file(path: &Path, text: &str) -> Result<(), Stopped> {
     })
 }
 
+/// Writes a new file that only its owner can read; gives back whether the name was free.
+///
+/// # Errors
+/// [`Stopped::Output`] when it cannot be written.
+pub(super) fn new_file(path: &Path, text: &str) -> Result<bool, Stopped> {
+    match write_new(path, text) {
+        Ok(()) => Ok(true),
+        Err(cause) if cause.kind() == std::io::ErrorKind::AlreadyExists => Ok(false),
+        Err(cause) => Err(Stopped::Output {
+            path: path.display().to_string(),
+            cause,
+        }),
+    }
+}
+
 fn write_new(path: &Path, text: &str) -> std::io::Result<()> {
     let mut options = std::fs::OpenOptions::new();
     options.write(true).create_new(true);

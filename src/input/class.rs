@@ -22,13 +22,13 @@ mod hold;
 const USUAL_BREATH_S: f64 = 6.0;
 
 /// The shortest breath that can be meant: resting adults breathe 12 to 20 times a minute (OC-102).
-const SHORTEST_BREATH_S: f64 = 3.0;
+pub(super) const SHORTEST_BREATH_S: f64 = 3.0;
 
 /// The longest breath that can be meant, in seconds (our choice).
-const LONGEST_BREATH_S: f64 = 30.0;
+pub(super) const LONGEST_BREATH_S: f64 = 30.0;
 
 /// The longest class, in minutes (our choice).
-const LONGEST_CLASS_MIN: f64 = 480.0;
+pub(super) const LONGEST_CLASS_MIN: f64 = 480.0;
 
 /// What is said where a class has no sections.
 const SECTIONS: &str =

@@ -13,6 +13,7 @@ pub mod places;
 pub mod props;
 pub mod reading;
 pub mod roster;
+pub mod schema;
 pub mod settings;
 pub mod suggest;
 pub mod table;

@@ -21,7 +21,7 @@ use crate::roster::{
 use crate::words::{PurposeId, StudentId};
 use told::{Spoken, notes};
 
-mod told;
+pub(super) mod told;
 
 /// What is said where a roster has no people.
 const STUDENTS: &str = "Add “students:” and the people below it; “kindfold new roster” shows how.";
@@ -44,7 +44,7 @@ struct Reader<'l> {
     library: &'l Library,
 }
 
-const TOUCH: WordList<Touch> = WordList {
+pub(super) const TOUCH: WordList<Touch> = WordList {
     noun: "an answer about touch",
     words: &[
         ("yes", Touch::Yes),
@@ -54,7 +54,7 @@ const TOUCH: WordList<Touch> = WordList {
     ],
 };
 
-const PLACES: WordList<Where> = WordList {
+pub(super) const PLACES: WordList<Where> = WordList {
     noun: "a place",
     words: &[
         ("room", Where::Room),
@@ -63,7 +63,7 @@ const PLACES: WordList<Where> = WordList {
     ],
 };
 
-const PREFERENCES: WordList<Preference> = WordList {
+pub(super) const PREFERENCES: WordList<Preference> = WordList {
     noun: "a way to prefer",
     words: &[
         ("chair", Preference::Chair),

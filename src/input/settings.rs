@@ -10,7 +10,7 @@ use crate::problem::{Code, Problem};
 use crate::settings::{OptionOrder, Settings};
 use crate::words::StanceId;
 
-const ORDERS: WordList<OptionOrder> = WordList {
+pub(super) const ORDERS: WordList<OptionOrder> = WordList {
     noun: "an order of options",
     words: &[
         ("gentle", OptionOrder::Gentle),
@@ -20,7 +20,7 @@ const ORDERS: WordList<OptionOrder> = WordList {
 };
 
 /// Names of weights that may be set.
-const WEIGHTS: [&str; 8] = [
+pub(super) const WEIGHTS: [&str; 8] = [
     "option",
     "excess",
     "lead",
@@ -32,7 +32,7 @@ const WEIGHTS: [&str; 8] = [
 ];
 
 /// Names of seconds that may be set.
-const TIMINGS: [&str; 4] = [
+pub(super) const TIMINGS: [&str; 4] = [
     "new_posture_s",
     "known_posture_s",
     "second_side_s",

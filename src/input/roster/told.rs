@@ -14,7 +14,7 @@ use crate::words::{BodySide, DemandId, LimitationId};
 /// 42 weeks after, 3 weeks before).
 const DUE_DAYS: std::ops::RangeInclusive<i64> = -21..=42 * 7;
 
-const APPROACHES: WordList<Approach> = WordList {
+pub(in crate::input) const APPROACHES: WordList<Approach> = WordList {
     noun: "an approach",
     words: &[
         ("posterior", Approach::Posterior),
@@ -24,7 +24,7 @@ const APPROACHES: WordList<Approach> = WordList {
     ],
 };
 
-const SIDES: WordList<ToldSide> = WordList {
+pub(in crate::input) const SIDES: WordList<ToldSide> = WordList {
     noun: "a side",
     words: &[
         ("left", ToldSide::One(BodySide::Left)),

@@ -264,6 +264,13 @@ pub struct WordList<T: 'static> {
     pub words: &'static [(&'static str, T)],
 }
 
+impl<T> WordList<T> {
+    /// The words alone.
+    pub fn known(&self) -> impl Iterator<Item = &'static str> {
+        self.words.iter().map(|(word, _)| *word)
+    }
+}
+
 impl<T: Copy> WordList<T> {
     /// The value of a field's word.
     ///
