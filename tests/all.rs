@@ -13,8 +13,10 @@ mod outside_ways;
 mod support {
     pub(crate) mod brute;
     pub(crate) mod instances;
+    pub(crate) mod spreadsheets;
 }
 mod cases;
+mod intake;
 mod outline;
 mod sheets;
 mod start;

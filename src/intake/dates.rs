@@ -7,6 +7,7 @@
 use jiff::civil::Date;
 
 use super::answers::folded_words;
+use super::calendar::{is_months, is_weeks, month_of};
 
 /// Which of two numbers is the day.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -375,100 +376,6 @@ fn numbers(a: u32, b: u32, year: u32, order: DayOrder) -> When {
         (Some(_), Some(_), DayOrder::Unknown) | (None, None, _) => None,
     };
     read.unwrap_or(When::TwoWays)
-}
-
-fn is_weeks(word: &str) -> bool {
-    matches!(
-        word,
-        "week"
-            | "weeks"
-            | "wk"
-            | "wks"
-            | "w"
-            | "semana"
-            | "semanas"
-            | "sem"
-            | "semaine"
-            | "semaines"
-            | "woche"
-            | "wochen"
-            | "ssw"
-            | "settimana"
-            | "settimane"
-            | "sett"
-    )
-}
-
-fn is_months(word: &str) -> bool {
-    matches!(
-        word,
-        "month"
-            | "months"
-            | "mth"
-            | "mths"
-            | "mes"
-            | "meses"
-            | "mois"
-            | "monat"
-            | "monate"
-            | "monaten"
-            | "mese"
-            | "mesi"
-    )
-}
-
-/// The month that a folded word names, in full or by at least three letters.
-fn month_of(word: &str) -> Option<u32> {
-    const MONTHS: [&[&str]; 12] = [
-        &[
-            "january", "enero", "janvier", "januar", "janner", "janeiro", "gennaio",
-        ],
-        &[
-            "february",
-            "febrero",
-            "fevrier",
-            "februar",
-            "fevereiro",
-            "febbraio",
-        ],
-        &["march", "marzo", "mars", "marz", "marco", "mrz"],
-        &["april", "abril", "avril", "aprile"],
-        &["may", "mayo", "mai", "maio", "maggio"],
-        &["june", "junio", "juin", "juni", "junho", "giugno"],
-        &["july", "julio", "juillet", "juli", "julho", "luglio"],
-        &["august", "agosto", "aout"],
-        &[
-            "september",
-            "septiembre",
-            "septembre",
-            "setembro",
-            "settembre",
-        ],
-        &[
-            "october", "octubre", "octobre", "oktober", "outubro", "ottobre",
-        ],
-        &["november", "noviembre", "novembre", "novembro"],
-        &[
-            "december",
-            "diciembre",
-            "decembre",
-            "dezember",
-            "dezembro",
-            "dicembre",
-        ],
-    ];
-    if word.len() < 3 {
-        return None;
-    }
-    let at = MONTHS
-        .iter()
-        .position(|names| names.contains(&word))
-        .or_else(|| {
-            MONTHS.iter().position(|names| {
-                word.len() <= 4 && names.iter().any(|name| name.starts_with(word))
-            })
-        })?;
-    u32::try_from(at + 1).ok()
 }
 
 #[cfg(test)]

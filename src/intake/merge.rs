@@ -5,14 +5,16 @@
 //! remark and a question, and only an unknown person who now answered, a newer day on which
 //! everything was told again, and a stricter word about touch replace a value.
 
+use std::collections::BTreeMap;
+
 use jiff::civil::Date;
-use jiff::{Span, ToSpan};
 use serde_yaml::Value;
 
 use super::answers::folded_words;
 use super::edits::Edits;
-use super::entries::{Entry, Item};
-use super::people::{Answer, People, Person};
+use super::entries::Item;
+use super::person::{Answer, People, Person};
+use super::same::{same, window_of};
 use super::sheet::Sheet;
 use super::{write, yaml};
 use crate::input::places::{Places, path_of_entry, path_of_key, read_places};
@@ -20,7 +22,7 @@ use crate::input::suggest::fold;
 use crate::input::text::Source;
 use crate::library::Library;
 use crate::problem::{Code, Place, Problem};
-use crate::roster::{Asked, Limitation, Roster, Student, Told, ToldWeeks, Touch, VagueDate};
+use crate::roster::{Asked, Roster, Student, Told, Touch};
 
 /// A roster as the teacher has it.
 #[derive(Debug)]
@@ -86,28 +88,24 @@ pub(super) fn merged(old: &Old, sheet: &Sheet, read: &People) -> Merged {
     let mut added = String::new();
     let mut new = 0;
     let indent = merger.edits.indent_of_dashes("students");
-    let names_old = |name: &str| {
-        old.roster
-            .students
-            .iter()
-            .filter(|s| fold(&s.name) == name)
-            .count()
-    };
-    let names_new = |name: &str| read.people.iter().filter(|p| fold(&p.name) == name).count();
+    let mut old_at: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for (at, student) in old.roster.students.iter().enumerate() {
+        old_at.entry(fold(&student.name)).or_default().push(at);
+    }
+    let mut new_of: BTreeMap<String, usize> = BTreeMap::new();
+    for person in &read.people {
+        *new_of.entry(fold(&person.name)).or_default() += 1;
+    }
     for person in &read.people {
         let key = fold(&person.name);
-        let at = old
-            .roster
-            .students
-            .iter()
-            .position(|student| fold(&student.name) == key);
-        match at {
-            Some(at) if names_old(&key) == 1 && names_new(&key) == 1 => {
-                changed += usize::from(merger.known(at, person));
+        let places = old_at.get(&key).map_or(&[][..], Vec::as_slice);
+        match places {
+            [at] if new_of.get(&key) == Some(&1) => {
+                changed += usize::from(merger.known(*at, person));
             }
-            found => {
+            places => {
                 let mut person = person.clone();
-                if found.is_some() {
+                if !places.is_empty() {
                     person.ask.push(super::entries::Ask::new(
                         "a name that is on the roster already",
                         "somebody of this name is on the roster: the same person? Then join the two",
@@ -130,8 +128,10 @@ pub(super) fn merged(old: &Old, sheet: &Sheet, read: &People) -> Merged {
     if !added.is_empty() {
         merger.edits.add_after_list("students", &added);
     }
-    let listed = |student: &&Student| names_new(&fold(&student.name)) == 0;
-    let missing = old.roster.students.iter().filter(listed).count();
+    let gone = old_at
+        .iter()
+        .filter(|(name, _)| !new_of.contains_key(*name));
+    let missing: usize = gone.map(|(_, places)| places.len()).sum();
     let file = sheet.name.rsplit(['/', '\\']).next().unwrap_or(&sheet.name);
     let sums = format!(
         "{new} new, {changed} with something new or different, {missing} not on that sheet and left as they were"
@@ -490,92 +490,3 @@ const OWN_REMARKS: &[&str] = &[
     "no column of the sheet asks",
     "would rather not say",
 ];
-
-/// Whether an item of the sheet tells what the roster holds. `then` and `now` are the days from which
-/// their weeks count.
-fn same(told: &Told, item: &Item, then: Option<Date>, now: Date) -> bool {
-    match (told, item) {
-        (Told::Words { text, .. }, Item::Words(words)) => folded_words(text) == folded_words(words),
-        (Told::Limitation(old), Item::Words(words)) => {
-            let note = old.note.as_deref().unwrap_or("");
-            !words.is_empty() && folded_words(note) == folded_words(words)
-        }
-        (Told::Limitation(old), Item::Entry(new)) => {
-            old.what == new.what
-                && (new.side.is_none() || new.side == old.side)
-                && (new.severity.is_none() || new.severity == old.severity)
-                && same_event(old, new, then, now)
-        }
-        (Told::Words { .. }, Item::Entry(_)) => false,
-    }
-}
-
-/// Whether both can mean one event, within a week.
-fn same_event(old: &Limitation, new: &Entry, then: Option<Date>, now: Date) -> bool {
-    let Some(new) = window_of(new, now) else {
-        return true;
-    };
-    let weeks =
-        |weeks: ToldWeeks| then.and_then(|then| window(&old.what, weeks.weeks, weeks.days, then));
-    let Some(old) = old.due.or(old.on).or_else(|| old.weeks.and_then(weeks)) else {
-        return false;
-    };
-    let week = 7.days();
-    let late = |date: Date| date.checked_add(week).unwrap_or(date);
-    old.earliest <= late(new.latest) && new.earliest <= late(old.latest)
-}
-
-/// The days on which the event of an entry can lie.
-fn window_of(entry: &Entry, recorded: Date) -> Option<VagueDate> {
-    if let Some(text) = entry.due.as_ref().or(entry.on.as_ref()) {
-        let day = |text: String| text.parse::<Date>().ok();
-        return Some(match text.len() {
-            4 => VagueDate {
-                earliest: day(format!("{text}-01-01"))?,
-                latest: day(format!("{text}-12-31"))?,
-            },
-            7 => {
-                let first = day(format!("{text}-01"))?;
-                VagueDate {
-                    earliest: first,
-                    latest: first.last_of_month(),
-                }
-            }
-            _ => VagueDate {
-                earliest: day(text.clone())?,
-                latest: day(text.clone())?,
-            },
-        });
-    }
-    let weeks = entry.weeks.as_ref()?;
-    let (weeks, days) = match weeks.split_once('+') {
-        Some((weeks, days)) => (weeks, days.parse().ok()),
-        None => (weeks.as_str(), None),
-    };
-    window(&entry.what, weeks.parse().ok()?, days, recorded)
-}
-
-/// The due date of so many weeks, or the day so many weeks ago. Whole weeks alone leave seven days.
-fn window(
-    what: &crate::words::LimitationId,
-    weeks: u32,
-    days: Option<u32>,
-    recorded: Date,
-) -> Option<VagueDate> {
-    /// Days from the day that weeks of pregnancy count from to the due date (40 weeks, the usual count).
-    const TERM_DAYS: i64 = 280;
-    let least = i64::from(weeks) * 7 + i64::from(days.unwrap_or(0));
-    let most = if days.is_some() { least } else { least + 6 };
-    let shift = |days: i64| recorded.checked_add(Span::new().try_days(days).ok()?).ok();
-    Some(if what.as_str() == "pregnancy" {
-        VagueDate {
-            earliest: shift(TERM_DAYS - most)?,
-            latest: shift(TERM_DAYS - least)?,
-        }
-    } else {
-        VagueDate {
-            earliest: shift(-most)?,
-            latest: shift(-least)?,
-        }
-    })
-}

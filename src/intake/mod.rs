@@ -7,7 +7,9 @@
 //! keep it, which is said; blank, never asked, declined and "nothing" stay four answers; what can be
 //! meant two ways is asked, never guessed; the text always reads back as a roster.
 
+mod access;
 mod answers;
+mod calendar;
 mod columns;
 mod dates;
 mod decode;
@@ -17,7 +19,10 @@ mod guidance;
 mod headings;
 mod merge;
 mod people;
+mod person;
+mod same;
 mod sheet;
+mod stamps;
 mod words;
 mod workbook;
 mod write;
@@ -60,7 +65,7 @@ pub struct Made {
     /// What each column was taken for.
     pub columns: Vec<Proposal>,
     /// How many people answered in which way.
-    pub tally: people::Tally,
+    pub tally: person::Tally,
     /// What has to be asked: the line of the roster and words that tell nothing about anybody.
     pub ask: Vec<(usize, &'static str)>,
     /// What else to know: rows left out, tabs not read, dates in two orders.

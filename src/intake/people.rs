@@ -7,109 +7,18 @@
 use jiff::civil::Date;
 
 use super::Asked;
+use super::access::access;
 use super::answers;
 use super::columns::Plan;
 use super::dates::{self, DayOrder, When};
 use super::entries::{self, Ask, Cells, Item};
-use super::guidance::{self, Said};
+use super::guidance;
 use super::headings::Means;
+use super::person::{Answer, People, Person};
 use super::sheet::{Cell, Row, Sheet};
+use super::stamps::Stamps;
 use super::words::Vocabulary;
 use crate::words::LimitationId;
-
-/// How somebody answered.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Answer {
-    /// They told something.
-    Told,
-    /// They were asked, and there is nothing to tell.
-    Nothing,
-    /// They left it blank: unknown.
-    Blank,
-    /// The sheet says that nobody asked: unknown.
-    NotAsked,
-    /// They would rather not say, or gave no leave to keep it: unknown.
-    Declined,
-    /// No column asks: unknown.
-    NoColumn,
-}
-
-/// How many answered in which way.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Tally {
-    /// They told something.
-    pub told: usize,
-    /// Asked, and nothing to tell.
-    pub nothing: usize,
-    /// Left blank, or no column asks.
-    pub blank: usize,
-    /// Never asked.
-    pub not_asked: usize,
-    /// Would rather not say, or gave no leave.
-    pub declined: usize,
-}
-
-/// Somebody on the sheet.
-#[derive(Clone, Debug)]
-pub(super) struct Person {
-    pub(super) name: String,
-    pub(super) answer: Answer,
-    pub(super) told: Vec<Item>,
-    pub(super) today: Vec<Item>,
-    pub(super) recorded: Option<Date>,
-    pub(super) said: Option<Said>,
-    pub(super) about: Option<LimitationId>,
-    pub(super) touch: Option<&'static str>,
-    pub(super) access: Vec<String>,
-    pub(super) place: Option<&'static str>,
-    pub(super) keep_notes: bool,
-    pub(super) late: Option<u32>,
-    pub(super) height_cm: Option<u32>,
-    pub(super) under_18: bool,
-    pub(super) over_70: bool,
-    pub(super) note: Option<String>,
-    pub(super) ask: Vec<Ask>,
-}
-
-/// Everybody on the sheet.
-#[derive(Clone, Debug, Default)]
-pub(super) struct People {
-    pub(super) people: Vec<Person>,
-    /// The day of the answers for all who have none of their own.
-    pub(super) recorded: Date,
-    /// Nobody said the day, and today stands in for it.
-    pub(super) recorded_is_today: bool,
-    pub(super) notices: Vec<String>,
-}
-
-impl People {
-    /// Whom to ask about what.
-    pub(super) fn questions(&self) -> Vec<(String, &'static str)> {
-        let of = |person: &Person| -> Vec<(String, &'static str)> {
-            person
-                .ask
-                .iter()
-                .map(|ask| (person.name.clone(), ask.about))
-                .collect()
-        };
-        self.people.iter().flat_map(of).collect()
-    }
-
-    /// How many answered in which way.
-    pub(super) fn tally(&self) -> Tally {
-        let mut tally = Tally::default();
-        for person in &self.people {
-            *match person.answer {
-                Answer::Told => &mut tally.told,
-                Answer::Nothing => &mut tally.nothing,
-                Answer::Blank | Answer::NoColumn => &mut tally.blank,
-                Answer::NotAsked => &mut tally.not_asked,
-                Answer::Declined => &mut tally.declined,
-            } += 1;
-        }
-        tally
-    }
-}
 
 /// Reads everybody.
 pub(super) fn read(
@@ -193,91 +102,6 @@ fn ask_about_namesakes(people: &mut [Person]) {
             ));
         }
     }
-}
-
-/// The day on which each row was filled in.
-struct Stamps {
-    column: Option<usize>,
-    order: DayOrder,
-    notice: Option<&'static str>,
-}
-
-impl Stamps {
-    /// Days of a column that a form wrote itself all have one order: one that can be read only one
-    /// way tells it for all.
-    fn of(rows: &[&Row], plan: &Plan, said: DayOrder) -> Self {
-        let column = plan.first(Means::Recorded);
-        let Some(at) = column else {
-            return Self {
-                column,
-                order: said,
-                notice: None,
-            };
-        };
-        let two_ways = rows
-            .iter()
-            .filter(|row| dates::find(row.text(at), said).contains(&When::TwoWays));
-        if said != DayOrder::Unknown || two_ways.count() == 0 {
-            return Self {
-                column,
-                order: said,
-                notice: None,
-            };
-        }
-        let day_first = rows
-            .iter()
-            .any(|row| first_number(row.text(at)).is_some_and(|(a, b)| a > 12 && b <= 12));
-        let month_first = rows
-            .iter()
-            .any(|row| first_number(row.text(at)).is_some_and(|(a, b)| a <= 12 && b > 12));
-        match (day_first, month_first) {
-            (true, false) => Self {
-                column,
-                order: DayOrder::DayFirst,
-                notice: Some(
-                    "The days of the answers were read day first, as their own column shows.",
-                ),
-            },
-            (false, true) => Self {
-                column,
-                order: DayOrder::MonthFirst,
-                notice: Some(
-                    "The days of the answers were read month first, as their own column shows.",
-                ),
-            },
-            _ => Self {
-                column,
-                order: DayOrder::Unknown,
-                notice: Some(
-                    "The days of the answers can be read two ways and were left out: say \
-                     --dates day-first or --dates month-first.",
-                ),
-            },
-        }
-    }
-
-    fn day(&self, row: &Row) -> Option<Date> {
-        let cell = row.cells.get(self.column?)?;
-        cell.date
-            .or_else(|| match dates::find(&cell.text, self.order).as_slice() {
-                [When::Day(day), ..] => Some(*day),
-                _ => None,
-            })
-    }
-
-    /// The latest day, when every row has one.
-    fn latest(&self, rows: &[&Row]) -> Option<Date> {
-        let days: Option<Vec<Date>> = rows.iter().map(|row| self.day(row)).collect();
-        days?.into_iter().max()
-    }
-}
-
-/// The first two numbers of a text with a sign between.
-fn first_number(text: &str) -> Option<(u32, u32)> {
-    let mut parts = text.split(['/', '-', '.', ' ']);
-    let a = parts.next()?.parse().ok()?;
-    let b = parts.next()?.parse().ok()?;
-    Some((a, b))
 }
 
 struct Reader<'a, 'l> {
@@ -554,7 +378,7 @@ impl Reader<'_, '_> {
                 if answers::is_blank(text) || answers::nothing(text) {
                     continue;
                 }
-                for word in answers::access(text) {
+                for word in access(text) {
                     if !person.access.contains(&word) {
                         person.access.push(word);
                     }

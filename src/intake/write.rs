@@ -6,7 +6,7 @@
 
 use super::columns::{By, Plan};
 use super::entries::Item;
-use super::people::{Answer, People, Person};
+use super::person::{Answer, People, Person};
 use super::sheet::Sheet;
 use super::yaml;
 

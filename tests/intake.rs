@@ -1,0 +1,361 @@
+//! `kindfold intake`: sign-up sheets become rosters that the real reader takes.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use kindfold::input::{roster, text::Source};
+use kindfold::library::Library;
+use kindfold::roster::{Asked, Roster, Told};
+use rstest::rstest;
+
+use crate::support::spreadsheets::{ods, xlsx};
+
+fn sheet(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/sign_up")
+        .join(name)
+}
+
+fn run(folder: &Path, args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_kindfold"))
+        .arg("intake")
+        .args(args)
+        .current_dir(folder)
+        .output()
+        .expect("the program was built for this test")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
+}
+
+/// The roster of a sheet: its text, and as the real reader has it.
+fn intake(folder: &Path, args: &[&str]) -> (String, Roster) {
+    let output = run(folder, args);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let written = text(&output.stdout);
+    let library = Library::built_in().expect("the built-in library is whole");
+    let source = Source::from_bytes("roster.yaml", written.as_bytes()).expect("it is a text");
+    let read = roster::read(source, &library).expect("the roster reads back");
+    (written, read)
+}
+
+/// A sheet in a folder of its own.
+fn folder_with(name: &str, bytes: &[u8]) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    std::fs::write(folder.path().join(name), bytes).expect("the folder takes a file");
+    folder
+}
+
+fn rows(name: &str, sign: u8) -> Vec<Vec<String>> {
+    let bytes = std::fs::read(sheet(name)).expect("the sheet is there");
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&bytes);
+    csv::ReaderBuilder::new()
+        .has_headers(false)
+        .delimiter(sign)
+        .from_reader(bytes)
+        .records()
+        .map(|record| {
+            record
+                .expect("it is a table")
+                .iter()
+                .map(str::to_owned)
+                .collect()
+        })
+        .collect()
+}
+
+#[rstest]
+#[case("library-chairs", 10)]
+#[case("tuesday-evening", 15)]
+#[case("sunday-rest", 24)]
+fn a_typed_roster_becomes_a_roster_that_reads_back(#[case] name: &str, #[case] people: usize) {
+    let path = sheet(&format!("{name}.csv"));
+    let path = path.to_str().expect("the path is text");
+    let (written, read) = intake(Path::new("."), &[path, "--recorded", "2026-05-05"]);
+    assert_eq!(read.students.len(), people);
+    insta::with_settings!({snapshot_path => "snapshots", prepend_module_to_snapshot => false}, {
+        insta::assert_snapshot!(format!("intake-{name}"), written);
+    });
+}
+
+#[test]
+fn the_same_sheet_as_csv_xlsx_and_ods_gives_the_same_roster() {
+    let table = rows("library-chairs.csv", b',');
+    let path = sheet("library-chairs.csv");
+    let path = path.to_str().expect("the path is text");
+    let (csv, _) = intake(Path::new("."), &[path, "--recorded", "2026-05-05"]);
+    for (name, bytes) in [("s.xlsx", xlsx(&table)), ("s.ods", ods(&table))] {
+        let folder = folder_with(name, &bytes);
+        let (other, _) = intake(folder.path(), &[name, "--recorded", "2026-05-05"]);
+        assert_eq!(other.replace(name, "library-chairs.csv"), csv);
+    }
+}
+
+#[test]
+fn blank_not_asked_declined_and_nothing_stay_four_answers() {
+    let folder = folder_with(
+        "s.csv",
+        b"Name,Any injuries?\nAda,\nBo,not asked\nCy,rather not say\nDi,none\nEd,nothing really\n",
+    );
+    let (written, read) = intake(folder.path(), &["s.csv", "--recorded", "2026-05-05"]);
+    let state: Vec<(Asked, usize)> = read
+        .students
+        .iter()
+        .map(|s| (s.asked, s.limitations.len()))
+        .collect();
+    assert_eq!(
+        state,
+        [
+            (Asked::No, 0),
+            (Asked::No, 0),
+            (Asked::Declined, 0),
+            (Asked::Yes, 0),
+            (Asked::Yes, 1)
+        ]
+    );
+    assert!(written.contains("left blank on the sheet: unknown"));
+    assert!(written.contains("the sheet says: not asked"));
+}
+
+#[test]
+fn no_cell_becomes_a_formula_or_a_key_or_a_screen_code() {
+    let evil = "Name,Injuries,Notes\n=cmd|'/c calc'!A1,\"+49: {a: b} # \u{1b}[31m\",@SUM(1)\n-Bo,\"limitations: [knee]\nstudents: []\",\"a\u{202e}b\"\n";
+    let folder = folder_with("s.csv", evil.as_bytes());
+    let (written, read) = intake(folder.path(), &["s.csv", "--recorded", "2026-05-05"]);
+    let names: Vec<&str> = read.students.iter().map(|s| s.name.as_str()).collect();
+    assert_eq!(names, ["=cmd|'/c calc'!A1", "-Bo"]);
+    assert!(written.contains("name: \"=cmd|'/c calc'!A1\""), "{written}");
+    assert!(written.contains("note: \"@SUM(1)\""), "{written}");
+    assert!(!written.contains(['\u{1b}', '\u{202e}']), "{written}");
+    for student in &read.students {
+        assert!(matches!(
+            student.limitations.as_slice(),
+            [Told::Words { .. }]
+        ));
+    }
+}
+
+#[test]
+fn a_date_that_can_be_read_two_ways_is_asked_and_the_teacher_can_say_it_once() {
+    let folder = folder_with(
+        "s.csv",
+        b"Name,Injuries,Date of operation\nAda,hip replacement,03/04/2026\nBo,hip replacement,25/04/2026\n",
+    );
+    let (written, _) = intake(folder.path(), &["s.csv", "--recorded", "2026-05-05"]);
+    assert!(written.contains("which number is the day and which the month in “03/04/2026”?"));
+    assert!(
+        !written.contains("2026-03-04") && !written.contains("2026-04-03"),
+        "{written}"
+    );
+    assert!(written.contains("on: 2026-04-25"), "{written}");
+    let args = ["s.csv", "--recorded", "2026-05-05", "--dates", "day-first"];
+    assert!(intake(folder.path(), &args).0.contains("on: 2026-04-03"));
+}
+
+#[test]
+fn due_dates_weeks_and_a_day_of_their_own_are_kept() {
+    let folder = folder_with(
+        "s.csv",
+        b"Form date;Vorname;Beschwerden;Entbindungstermin;SSW\n3 April 2026;Ada;schwanger;;12+3\n4 April 2026;Bea;;1 October 2026;\n",
+    );
+    let (written, read) = intake(folder.path(), &["s.csv"]);
+    assert!(
+        written.contains("{what: pregnancy, weeks: \"12+3\", note: schwanger}"),
+        "{written}"
+    );
+    assert!(
+        written.contains("{what: pregnancy, due: 2026-10-01}"),
+        "{written}"
+    );
+    assert_eq!(read.recorded, Some(jiff::civil::date(2026, 4, 4)));
+    assert_eq!(
+        read.students.first().and_then(|s| s.recorded),
+        Some(jiff::civil::date(2026, 4, 3))
+    );
+}
+
+#[test]
+fn nothing_of_health_is_kept_without_leave() {
+    let folder = folder_with(
+        "s.csv",
+        b"Name,May we keep health notes?,Injuries,Other\nAda,no,quomble knee,zorblat\nBo,yes,knee,\n",
+    );
+    let output = run(folder.path(), &["s.csv", "--recorded", "2026-05-05"]);
+    let (out, said) = (text(&output.stdout), text(&output.stderr));
+    for word in ["quomble", "zorblat"] {
+        assert!(!out.contains(word) && !said.contains(word), "{out}{said}");
+    }
+    assert!(
+        out.contains("keep_notes: no") && said.contains("1 person gave no leave"),
+        "{said}"
+    );
+}
+
+#[test]
+fn the_report_tells_lines_and_no_names_or_words() {
+    let folder = folder_with("s.csv", b"Name,Injuries\nZorblat,quomble hip\n");
+    let output = run(folder.path(), &["s.csv"]);
+    let said = text(&output.stderr);
+    assert!(
+        said.contains("line ") && said.contains("“Injuries”: what they told"),
+        "{said}"
+    );
+    assert!(
+        !said.contains("Zorblat") && !said.contains("quomble"),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_roster_that_is_there_is_not_written_over() {
+    let folder = folder_with("s.csv", b"Name,Injuries\nAda,knee\n");
+    let path = folder.path();
+    std::fs::write(path.join("roster.yaml"), "mine").expect("the folder takes a file");
+    let output = run(path, &["s.csv", "-o", "roster.yaml"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("[file-exists]"));
+    assert!(output.stdout.is_empty());
+    let kept = std::fs::read_to_string(path.join("roster.yaml")).expect("it is there");
+    assert_eq!(kept, "mine");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_written_roster_is_for_its_owner_alone() {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = folder_with("s.csv", b"Name,Injuries\nAda,knee\n");
+    let output = run(folder.path(), &["s.csv", "-o", "roster.yaml"]);
+    assert_eq!(output.status.code(), Some(0));
+    let written = std::fs::metadata(folder.path().join("roster.yaml")).expect("it was written");
+    assert_eq!(written.permissions().mode() & 0o777, 0o600);
+}
+
+const MINE: &str = "\
+# my Tuesday people
+recorded: 2026-05-05
+students:
+  - name: Ada          # from the library
+    limitations:
+      - {what: knee, side: left, note: since skiing}   # ask her about stairs
+    aims: [balance]
+    touch: yes
+  - {name: Bo, asked: no}   # new
+  - name: Cy
+    limitations: [bad sleep]
+    note: sits by the door
+  - name: Di
+    confidential: true
+    recorded: 2026-04-03
+    limitations:
+      - {what: pregnancy, weeks: 12}
+";
+
+#[test]
+fn a_newer_sheet_is_merged_and_what_the_teacher_wrote_stays() {
+    let folder = folder_with(
+        "new.csv",
+        b"Name,Injuries,Side,Weeks,Touch,Due\nAda,knee,left,,no,\nAda May,wrist,right,,ask,\nBo,none,,,,\nCy,,,,,\nDi,pregnant,,20,,\n",
+    );
+    let path = folder.path();
+    std::fs::write(path.join("roster.yaml"), MINE).expect("the folder takes a file");
+    let args = [
+        "new.csv",
+        "--merge",
+        "roster.yaml",
+        "--recorded",
+        "2026-06-01",
+    ];
+    let (written, read) = intake(path, &args);
+    insta::with_settings!({snapshot_path => "snapshots", prepend_module_to_snapshot => false}, {
+        insta::assert_snapshot!("intake-merged", written);
+    });
+    for kept in [
+        "# my Tuesday people",
+        "# from the library",
+        "{what: knee, side: left, note: since skiing}   # ask her about stairs",
+        "aims: [balance]",
+        "limitations: [bad sleep]",
+        "note: sits by the door",
+        "confidential: true",
+        "{what: pregnancy, weeks: 12}",
+    ] {
+        assert!(written.contains(kept), "{kept}\n{written}");
+    }
+    let names: Vec<&str> = read.students.iter().map(|s| s.name.as_str()).collect();
+    assert_eq!(names, ["Ada", "Bo", "Cy", "Di", "Ada May"]);
+    let asked: Vec<Asked> = read.students.iter().map(|s| s.asked).collect();
+    assert_eq!(asked, [Asked::Yes; 5]);
+}
+
+#[test]
+fn merging_the_same_sheet_again_changes_nothing() {
+    let path = sheet("tuesday-evening.csv");
+    let path = path.to_str().expect("the path is text");
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let day = ["--recorded", "2026-05-05"];
+    let (first, _) = intake(folder.path(), &[&[path], &day[..]].concat());
+    std::fs::write(folder.path().join("roster.yaml"), &first).expect("the folder takes a file");
+    let args = [&[path, "--merge", "roster.yaml"], &day[..]].concat();
+    assert_eq!(intake(folder.path(), &args).0, first);
+}
+
+fn refused(name: &str, bytes: &[u8], code: &str) {
+    let folder = folder_with(name, bytes);
+    let output = run(folder.path(), &[name, "-o", "roster.yaml"]);
+    let said = text(&output.stderr);
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains(&format!("[{code}]")), "{code}: {said}");
+    assert!(output.stdout.is_empty() && !folder.path().join("roster.yaml").exists());
+    assert!(
+        !said.contains("quomble") && !said.contains("panicked"),
+        "{said}"
+    );
+}
+
+#[rstest]
+#[case("s.csv", b"", "file-empty")]
+#[case("s.csv", b" \n,,\n", "file-empty")]
+#[case("s.csv", b"Name,Injuries\n", "file-empty")]
+#[case(
+    "s.csv",
+    b"quomble has a sore knee and more besides\nand quomble again, with more to tell of it\n",
+    "no-names"
+)]
+#[case("s.csv", b"\x00\x01\x02\x03quomble", "not-a-sheet")]
+#[case("s.pdf", b"%PDF-1.7 quomble", "not-a-sheet")]
+#[case("s.xls", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1 quomble", "not-a-sheet")]
+#[case("s.xlsx", b"PK\x03\x04 quomble cut off", "not-a-sheet")]
+#[case(
+    "s.xlsx",
+    b"\xd0\xcf\x11\xe0 E\0n\0c\0r\0y\0p\0t\0e\0d\0P\0a\0c\0k\0a\0g\0e\0",
+    "sheet-locked"
+)]
+fn a_file_that_is_no_sheet_is_refused(
+    #[case] name: &str,
+    #[case] bytes: &[u8],
+    #[case] code: &str,
+) {
+    refused(name, bytes, code);
+}
+
+#[test]
+fn a_spreadsheet_that_says_it_unpacks_to_far_too_much_is_refused() {
+    let mut bytes = xlsx(&[vec!["Name".to_owned()], vec!["Ada".to_owned()]]);
+    // The unpacked size in the first entry of the central directory.
+    let at = bytes
+        .windows(4)
+        .position(|four| four == b"PK\x01\x02")
+        .expect("it has one");
+    bytes[at + 24..at + 28].copy_from_slice(&0x7fff_ffff_u32.to_le_bytes());
+    refused("s.xlsx", &bytes, "file-too-large");
+}
+
+#[test]
+fn a_cell_far_out_makes_no_large_table() {
+    let mut far = vec![String::new(); 300];
+    far.push("quomble".to_owned());
+    let table = [vec!["Name".to_owned()], vec!["Ada".to_owned()], far];
+    refused("s.xlsx", &xlsx(&table), "file-too-large");
+    refused("s.ods", &ods(&table), "file-too-large");
+}
