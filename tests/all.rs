@@ -8,6 +8,7 @@ mod guidance;
 mod laws_group;
 mod lexicon;
 mod library;
+mod names;
 mod outside;
 mod outside_ways;
 mod support {
@@ -20,3 +21,4 @@ mod intake;
 mod outline;
 mod sheets;
 mod start;
+mod sides;

@@ -25,6 +25,9 @@ fn half_size(surface: &Surface) -> [f64; 2] {
 const TABLE_CM: RangeInclusive<u32> = 70..=79;
 const CHAIR_BACK_CM: RangeInclusive<u32> = 80..=90;
 
+/// A chair seat with a folded blanket on it, centimetres (common practice, no source).
+const PADDED_SEAT_CM: u32 = 48;
+
 /// The seat of a chair that is held by its back, metres.
 const SEAT_M: f64 = 0.45;
 
@@ -33,13 +36,19 @@ pub(super) fn draw(canvas: &mut Canvas, skin: &Skin, shape: &Shape, mirrored: bo
     let body = Body::standard();
     let mut places: BTreeMap<String, (Surface, Vec<Vector3<f64>>)> = BTreeMap::new();
     let mut walls: Vec<&str> = Vec::new();
+    let on_a_chair = shape
+        .contacts
+        .iter()
+        .any(|contact| matches!(&contact.surface, Surface::Named(name) if name == "chair"));
     for contact in &shape.contacts {
         if let (true, Surface::Named(name)) = (is_wall(&contact.surface), &contact.surface) {
             walls.push(name);
             continue;
         }
         let height = body.surface_height_m(&contact.surface).unwrap_or(0.0);
-        if height < 0.01 {
+        // Whoever sits on a chair leans on its own back, which is drawn with it.
+        let leans = on_a_chair && contact.patch == "blade" && height > SEAT_M;
+        if height < 0.01 || leans {
             continue;
         }
         let side = contact
@@ -167,6 +176,11 @@ fn prop(
             // The back stands behind the sitter, or beyond the hands or feet of who is not on it.
             let back = if pelvis_x < x[0] { x[1] } else { x[0] };
             chair(canvas, x, y, back, [height, height + 0.42]);
+        }
+        Surface::Height(PADDED_SEAT_CM) => {
+            let x = [middle.x - half_x.max(0.21), middle.x + half_x.max(0.21)];
+            let back = if pelvis_x < x[0] { x[1] } else { x[0] };
+            chair(canvas, x, y, back, [height, height + 0.39]);
         }
         Surface::Height(cm) if CHAIR_BACK_CM.contains(cm) => {
             let x = [middle.x, middle.x + 0.42];
