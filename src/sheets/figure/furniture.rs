@@ -179,7 +179,7 @@ fn prop(
         }
         Surface::Height(PADDED_SEAT_CM) => {
             let x = [middle.x - half_x.max(0.21), middle.x + half_x.max(0.21)];
-            let back = if pelvis_x < x[0] { x[1] } else { x[0] };
+            let back = if pelvis_x < middle.x { x[1] } else { x[0] };
             chair(canvas, x, y, back, [height, height + 0.39]);
         }
         Surface::Height(cm) if CHAIR_BACK_CM.contains(cm) => {
