@@ -20,5 +20,5 @@ mod cases;
 mod intake;
 mod outline;
 mod sheets;
-mod start;
 mod sides;
+mod start;
