@@ -352,7 +352,12 @@ impl<'d> Field<'d> {
                 missing: Vec::new(),
             });
         }
-        let wrong = Wrong::kind(self, "keys with values", "Write “key: value”, one a line.");
+        let help = match self.key() {
+            "steps" => "Say what is taught and how long: “- {posture: mountain, breaths: 5}”.",
+            "students" => "Write “- name:” before it.",
+            _ => "Write “key: value”, one a line.",
+        };
+        let wrong = Wrong::kind(self, "keys with values", help);
         self.problem(wrong.code, wrong.message, wrong.help);
         None
     }
@@ -370,11 +375,11 @@ impl<'d> Field<'d> {
                 })
                 .collect();
         }
-        let wrong = Wrong::kind(
-            self,
-            "a list",
-            "Write its entries one a line, each after “- ”, or in square brackets.",
-        );
+        let help = match self.key() {
+            "sections" => "Write each part as “- name: …”, with “steps:” below it.",
+            _ => "Write its entries one a line, each after “- ”, or in square brackets.",
+        };
+        let wrong = Wrong::kind(self, "a list", help);
         self.problem(wrong.code, wrong.message, wrong.help);
         Vec::new()
     }

@@ -116,7 +116,7 @@ pub(super) fn explain(source: &Source, at: usize, bracket: Option<usize>, info: 
         if source.line_of(bracket) == source.line_of(at) && at < text.trim_end().len() {
             return broken(
                 "a comma or a closing bracket is missing before this place",
-                "Inside brackets, entries are parted by commas.",
+                "Inside brackets, entries are parted by commas; a text with a colon goes in straight quotation marks.",
             );
         }
         return Found::at(
