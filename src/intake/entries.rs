@@ -315,7 +315,17 @@ impl Row<'_, '_> {
         }
         let time = self.time(&cell);
         let events = self.where_known(|known| known.clock == Clock::Since);
-        let taken = match (time.and_then(When::as_roster), events.as_slice()) {
+        // What has happened did so by the day of the answers: a later date is a slip, and asked about.
+        let by = |when: &When| match *when {
+            When::Day(day) => day <= self.recorded,
+            When::Month(year, month) => {
+                (year, month) <= (self.recorded.year(), self.recorded.month())
+            }
+            When::Year(year) => year <= self.recorded.year(),
+            _ => true,
+        };
+        let past = time.filter(by).and_then(When::as_roster);
+        let taken = match (past, events.as_slice()) {
             (Some(on), [one]) => {
                 let one = *one;
                 self.entry(one).map(|entry| entry.on = Some(on)).is_some()

@@ -318,14 +318,20 @@ impl Change<'_, '_, '_> {
         }
         let student = self.student;
         let then = student.recorded;
+        // Words are compared as they are written: the reader may have made more of them.
+        let written = |item: &Item| match (item, self.value.get("limitations")) {
+            (Item::Words(words), Some(Value::Sequence(list))) => list
+                .iter()
+                .filter_map(Value::as_str)
+                .any(|text| folded_words(text) == folded_words(words)),
+            _ => false,
+        };
         let fresh: Vec<&Item> = new
             .told
             .iter()
             .filter(|item| {
-                !student
-                    .limitations
-                    .iter()
-                    .any(|told| same(told, item, then, self.date))
+                let told = &student.limitations;
+                !written(item) && !told.iter().any(|told| same(told, item, then, self.date))
             })
             .collect();
         let again = |told: &Told| {
