@@ -336,13 +336,8 @@ impl Row<'_, '_> {
         if !taken || !exact || dates::is_vague(&cell.text) {
             self.extras.push(format!("when: {}", cell.text));
         }
-        if !taken
-            && !(events.is_empty()
-                && self
-                    .entries
-                    .iter()
-                    .all(|entry| entry.what.as_str() != "pregnancy"))
-        {
+        let expecting = |entry: &Entry| entry.what.as_str() == "pregnancy";
+        if !taken && (!events.is_empty() || self.entries.iter().any(expecting)) {
             self.ask_about(time, &cell.text);
         }
         if taken && dates::is_vague(&cell.text) {

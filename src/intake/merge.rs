@@ -416,11 +416,8 @@ impl Change<'_, '_, '_> {
     fn scalars(&mut self, new: &Person) {
         for (key, value) in write::scalars(new) {
             match key {
-                _ if !self.has(key) => {
-                    if key != "touch" || value != "not-asked" {
-                        self.set(key, &value);
-                    }
-                }
+                "touch" if !self.has(key) && value == "not-asked" => {}
+                _ if !self.has(key) => self.set(key, &value),
                 "access" => {
                     let written: Vec<String> = self
                         .value

@@ -247,7 +247,7 @@ impl Reader<'_, '_> {
         let (told, ask) = entries::items(&cells, self.vocabulary, self.order, date);
         let only_asides =
             cells.words.is_empty() && told.iter().all(|item| matches!(item, Item::Words(_)));
-        if !told.is_empty() && !(only_asides && asides_say_nothing(&cells)) {
+        if !(told.is_empty() || only_asides && asides_say_nothing(&cells)) {
             person.answer = Answer::Told;
             person.told = told;
             person.ask.extend(ask);

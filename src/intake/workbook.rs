@@ -48,7 +48,7 @@ fn read_xlsx(name: &str, bytes: &[u8], tab: Option<&str>) -> Result<Sheet, Probl
         _ => broken(name),
     };
     let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).map_err(fault)?;
-    let tabs = visible(&book.sheets_metadata());
+    let tabs = visible(book.sheets_metadata());
     let mut first = None;
     for chosen in candidates(name, &tabs, tab)? {
         let mut rows: Vec<Row> = Vec::new();
@@ -75,7 +75,7 @@ fn read_ods(name: &str, bytes: &[u8], tab: Option<&str>) -> Result<Sheet, Proble
         _ => broken(name),
     };
     let mut book: Ods<_> = Ods::new(Cursor::new(bytes)).map_err(fault)?;
-    let tabs = visible(&book.sheets_metadata());
+    let tabs = visible(book.sheets_metadata());
     let mut first = None;
     for chosen in candidates(name, &tabs, tab)? {
         let range = book.worksheet_range(&chosen).map_err(fault)?;
