@@ -29,7 +29,7 @@ const FULL: Trouble = Trouble {
     },
 };
 /// Steps of an ascent at the root, light and full, and in a node.
-const ROOT_LIGHT: usize = 100;
+const ROOT_LIGHT: usize = 30;
 const ROOT_FULL: usize = 400;
 const NODE_STEPS: usize = 40;
 
