@@ -1,8 +1,8 @@
 //! Sign-up sheets: a table that people filled in becomes a roster.
 //!
 //! Takes the bytes of a CSV, XLSX or ODS file; gives back the text of a roster with what has to be
-//! asked as remarks in it, or every problem. The steps: [`sheet`] (cells), [`columns`] (which column
-//! is what), [`people`] (what each row says), [`write`] (a new roster) or [`merge`] (an old roster
+//! asked as remarks in it, or every problem. The steps: `sheet` (cells), `columns` (which column
+//! is what), `people` (what each row says), `write` (a new roster) or `merge` (an old roster
 //! with what is new). Invariants: no word of a cell is dropped unless its person gave no leave to
 //! keep it, which is said; blank, never asked, declined and "nothing" stay four answers; what can be
 //! meant two ways is asked, never guessed; the text always reads back as a roster.
