@@ -233,6 +233,26 @@ pub struct Limitation {
     pub read: bool,
 }
 
+impl Limitation {
+    /// A limitation of which nothing but its id was told.
+    pub fn bare(what: LimitationId, file_line: usize) -> Self {
+        Self {
+            what,
+            side: None,
+            severity: None,
+            note: None,
+            due: None,
+            weeks: None,
+            on: None,
+            site: None,
+            approach: None,
+            kind: Vec::new(),
+            file_line,
+            read: false,
+        }
+    }
+}
+
 /// What a clinician said.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Guidance {

@@ -4,13 +4,15 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 use std::sync::OnceLock;
 
 use kindfold::input::{self, text::Source};
 use kindfold::library::Library;
 use kindfold::problem::Code;
 use proptest::prelude::*;
+
+use crate::support::program::kindfold;
 
 /// What nobody else may read.
 const PRIVATE: [&str; 2] = ["quomble", "Zorblat"];
@@ -146,14 +148,6 @@ fn listing(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
         }
     }
     files
-}
-
-fn kindfold(args: &[&str], folder: &Path) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_kindfold"))
-        .args(args)
-        .current_dir(folder)
-        .output()
-        .expect("the program was built for this test")
 }
 
 #[test]

@@ -1,23 +1,16 @@
 //! Whole runs on the case folders: planned, proved, audited, and every planted fault found.
 
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
 
 use rstest::rstest;
 use serde_json::Value;
+
+use crate::support::program::kindfold;
 
 fn case(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("tests/cases")
         .join(name)
-}
-
-fn kindfold(args: &[&str], folder: &Path) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_kindfold"))
-        .args(args)
-        .current_dir(folder)
-        .output()
-        .expect("the program was built for this test")
 }
 
 const FILES: [&str; 4] = ["--roster", "roster.yaml", "--props", "props.yaml"];

@@ -1,13 +1,14 @@
 //! `kindfold intake`: sign-up sheets become rosters that the real reader takes.
 
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 
 use kindfold::input::{roster, text::Source};
 use kindfold::library::Library;
 use kindfold::roster::{Asked, Roster};
 use rstest::rstest;
 
+use crate::support::program::kindfold;
 use crate::support::spreadsheets::{ods, xlsx};
 
 fn sheet(name: &str) -> PathBuf {
@@ -17,12 +18,7 @@ fn sheet(name: &str) -> PathBuf {
 }
 
 fn run(folder: &Path, args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_kindfold"))
-        .arg("intake")
-        .args(args)
-        .current_dir(folder)
-        .output()
-        .expect("the program was built for this test")
+    kindfold(&[&["intake"], args].concat(), folder)
 }
 
 fn text(bytes: &[u8]) -> String {

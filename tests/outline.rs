@@ -2,7 +2,6 @@
 //! through the checked form.
 
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
 use std::sync::LazyLock;
 
 use kindfold::class::ClassPlan;
@@ -14,6 +13,8 @@ use kindfold::settings::Settings;
 use kindfold::sheets::{class_yaml, understood};
 use proptest::prelude::*;
 use rstest::rstest;
+
+use crate::support::program::kindfold;
 
 static LIBRARY: LazyLock<Library> =
     LazyLock::new(|| Library::built_in().expect("the built-in library is whole"));
@@ -385,14 +386,6 @@ fn comes_back(reading: &Reading) {
 #[expect(clippy::panic, reason = "a test that has failed")]
 fn panic_with(file: &str, problems: &[Problem]) -> ! {
     panic!("{file}\n{problems:?}")
-}
-
-fn kindfold(args: &[&str], folder: &Path) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_kindfold"))
-        .args(args)
-        .current_dir(folder)
-        .output()
-        .expect("the program was built for this test")
 }
 
 const SCRIBBLE: &str = "Lamp class, 20 min\n\neasy seat 8 br\ntree, ea side, 5 br\nflibber\n";

@@ -1,17 +1,11 @@
 //! Starting from nothing: files to begin from, completions, the manual page.
 
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Output;
 
 use rstest::rstest;
 
-fn kindfold(args: &[&str], folder: &Path) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_kindfold"))
-        .args(args)
-        .current_dir(folder)
-        .output()
-        .expect("the program was built for this test")
-}
+use crate::support::program::kindfold;
 
 fn said(output: &Output) -> String {
     String::from_utf8_lossy(&output.stderr).into_owned()

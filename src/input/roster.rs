@@ -21,7 +21,7 @@ use crate::roster::{
 use crate::words::{PurposeId, StudentId};
 use told::{Spoken, notes};
 
-pub(super) mod told;
+pub(crate) mod told;
 
 /// What is said where a roster has no people.
 const STUDENTS: &str = "Add “students:” and the people below it; “kindfold new roster” shows how.";

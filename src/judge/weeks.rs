@@ -105,20 +105,7 @@ mod tests {
     use rstest::rstest;
 
     fn told() -> Limitation {
-        Limitation {
-            what: "pregnancy".into(),
-            side: None,
-            severity: None,
-            note: None,
-            due: None,
-            weeks: None,
-            on: None,
-            site: None,
-            approach: None,
-            kind: Vec::new(),
-            file_line: 1,
-            read: false,
-        }
+        Limitation::bare("pregnancy".into(), 1)
     }
 
     /// OC-72, arithmetic on 280 days.

@@ -44,6 +44,11 @@ pub(super) fn page(frame: &Frame<'_>, body: Markup) -> String {
     } else {
         frame.style.to_owned()
     };
+    document(&name, &style(&name, frame.print), Some(&class), body)
+}
+
+/// A document that asks nothing of anybody, with its style inside.
+pub(super) fn document(title: &str, style: &str, class: Option<&str>, body: Markup) -> String {
     let page = html! {
         (DOCTYPE)
         html lang="en" {
@@ -51,10 +56,10 @@ pub(super) fn page(frame: &Frame<'_>, body: Markup) -> String {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'";
-                title { (name) }
-                style { (PreEscaped(style(&name, frame.print))) }
+                title { (title) }
+                style { (PreEscaped(style)) }
             }
-            body class=(class) { main { (body) } }
+            body class=[class] { main { (body) } }
         }
     };
     page.into_string() + "\n"

@@ -1,8 +1,9 @@
 //! One posture, as text and as a page.
 
-use maud::{DOCTYPE, PreEscaped, html};
+use maud::{PreEscaped, html};
 
 use super::figure::{Label, Size, figure};
+use super::html::document;
 use super::layout::{hanging, padded, width, wrapped};
 use super::words::{counted, side as side_word};
 use crate::body::{Measure, Origin, Told};
@@ -343,44 +344,30 @@ pub fn html(library: &Library, posture: &Posture, side: Side) -> String {
     let figure = figure(library, posture, side, size, Label::Says(&label)).unwrap_or_default();
     let rows = measure_rows(posture, side);
     let ways = ways(library, posture);
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'";
-                title { (posture.name()) }
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                main {
-                    h1 { (posture.name()) }
-                    @if let Some(sanskrit) = posture.sanskrit.first() { p lang="sa-Latn" { (sanskrit) } }
-                    p { (stance(posture, side)) }
-                    div class="figure" { (PreEscaped(figure)) }
-                    dl {
-                        dt { "How" } dd { (posture.cue) }
-                        dt { "For" } dd { (purposes(library, posture)) }
-                        dt { "Props" } dd { (props(posture)) }
-                        dt { "Asks for" } dd { (asks(library, posture)) }
-                    }
-                    @if !ways.is_empty() {
-                        h2 { "Kinder and stronger ways" }
-                        table {
-                            thead { tr { th scope="col" { "Way" } th scope="col" { "Shape" } th scope="col" { "Less of" } } }
-                            tbody { @for (way, name, less) in &ways { tr { td { (way) } td { (name) } td { (less) } } } }
-                        }
-                    }
-                    h2 { "Measures" }
-                    table {
-                        thead { tr { th scope="col" { "Measure" } th scope="col" { "Right" } th scope="col" { "Left, or whole" } th scope="col" { "Where it comes from" } } }
-                        tbody { @for row in &rows { tr { td { (row.words) } td { (row.right) } td { (row.left) } td { (row.origin) } } } }
-                    }
-                    p { "The numbers are of one average body in the shape as taught; they are not a student’s." }
-                }
+    let body = html! {
+        h1 { (posture.name()) }
+        @if let Some(sanskrit) = posture.sanskrit.first() { p lang="sa-Latn" { (sanskrit) } }
+        p { (stance(posture, side)) }
+        div class="figure" { (PreEscaped(figure)) }
+        dl {
+            dt { "How" } dd { (posture.cue) }
+            dt { "For" } dd { (purposes(library, posture)) }
+            dt { "Props" } dd { (props(posture)) }
+            dt { "Asks for" } dd { (asks(library, posture)) }
+        }
+        @if !ways.is_empty() {
+            h2 { "Kinder and stronger ways" }
+            table {
+                thead { tr { th scope="col" { "Way" } th scope="col" { "Shape" } th scope="col" { "Less of" } } }
+                tbody { @for (way, name, less) in &ways { tr { td { (way) } td { (name) } td { (less) } } } }
             }
         }
+        h2 { "Measures" }
+        table {
+            thead { tr { th scope="col" { "Measure" } th scope="col" { "Right" } th scope="col" { "Left, or whole" } th scope="col" { "Where it comes from" } } }
+            tbody { @for row in &rows { tr { td { (row.words) } td { (row.right) } td { (row.left) } td { (row.origin) } } } }
+        }
+        p { "The numbers are of one average body in the shape as taught; they are not a student’s." }
     };
-    page.into_string() + "\n"
+    document(posture.name(), STYLE, None, body)
 }

@@ -5,6 +5,7 @@
 
 use jiff::civil::{Date, Time};
 
+use super::page::{Cell, Group};
 use super::words::{breaths, clock, minutes, plural, side};
 use crate::adapted::{Adapted, Step, StudentPlan};
 use crate::library::Library;
@@ -86,6 +87,27 @@ impl<'a> Reading<'a> {
             }
         }
         lines
+    }
+
+    /// A row for each line, by section.
+    pub(super) fn by_section(
+        &self,
+        row: impl Fn(&'a Step, &[&'a Step]) -> Vec<Cell>,
+    ) -> Vec<Group> {
+        let mut groups: Vec<Group> = Vec::new();
+        for (first, steps) in self.by_line() {
+            let row = row(first, &steps);
+            let open = groups.last_mut();
+            match open.filter(|group| group.name == first.section) {
+                Some(group) => group.rows.push(row),
+                None => groups.push(Group {
+                    name: first.section.clone(),
+                    aside: format!("until {}", self.section_end(&first.section)),
+                    rows: vec![row],
+                }),
+            }
+        }
+        groups
     }
 
     /// Sides, breaths, rounds and the teacher’s note of a line.

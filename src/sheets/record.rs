@@ -63,33 +63,20 @@ pub fn record(adapted: &Adapted, settings: &Settings, library: &Library) -> Docu
 
 impl Reading<'_> {
     fn to_tick(&self) -> Vec<Group> {
-        let mut groups: Vec<Group> = Vec::new();
-        for (first, steps) in self.by_line() {
+        self.by_section(|first, steps| {
             let shown = Cell {
                 strong: first.lead.name.clone(),
-                lines: vec![self.how_open(first, &steps)],
+                lines: vec![self.how_open(first, steps)],
                 ..Cell::default()
             };
-            let row = vec![
+            vec![
                 Cell::of(self.at(first.start_s)),
                 Cell::of(first.line.to_string()),
                 shown,
                 Cell::tick(),
                 Cell::default(),
-            ];
-            match groups
-                .last_mut()
-                .filter(|group| group.name == first.section)
-            {
-                Some(group) => group.rows.push(row),
-                None => groups.push(Group {
-                    name: first.section.clone(),
-                    aside: format!("until {}", self.section_end(&first.section)),
-                    rows: vec![row],
-                }),
-            }
-        }
-        groups
+            ]
+        })
     }
 
     fn who_came(&self) -> Vec<Vec<Cell>> {

@@ -38,22 +38,7 @@ pub fn room(adapted: &Adapted, settings: &Settings, library: &Library) -> Docume
 
 impl Reading<'_> {
     fn open_groups(&self) -> Vec<Group> {
-        let mut groups: Vec<Group> = Vec::new();
-        for (first, steps) in self.by_line() {
-            let row = self.open_row(first, &steps);
-            match groups
-                .last_mut()
-                .filter(|group| group.name == first.section)
-            {
-                Some(group) => group.rows.push(row),
-                None => groups.push(Group {
-                    name: first.section.clone(),
-                    aside: format!("until {}", self.section_end(&first.section)),
-                    rows: vec![row],
-                }),
-            }
-        }
-        groups
+        self.by_section(|first, steps| self.open_row(first, steps))
     }
 
     fn open_row(&self, first: &Step, steps: &[&Step]) -> Vec<Cell> {

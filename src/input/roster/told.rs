@@ -14,7 +14,7 @@ use crate::words::{BodySide, DemandId, LimitationId};
 /// 42 weeks after, 3 weeks before).
 const DUE_DAYS: std::ops::RangeInclusive<i64> = -21..=42 * 7;
 
-pub(in crate::input) const APPROACHES: WordList<Approach> = WordList {
+pub(crate) const APPROACHES: WordList<Approach> = WordList {
     noun: "an approach",
     words: &[
         ("posterior", Approach::Posterior),
@@ -63,7 +63,10 @@ impl Reader<'_> {
         };
         // A bare id is as good as an entry.
         if let Some(known) = self.library.limitations.get(text.as_str()) {
-            return vec![Told::Limitation(bare(known.id.clone(), file_line))];
+            return vec![Told::Limitation(Limitation::bare(
+                known.id.clone(),
+                file_line,
+            ))];
         }
         let read = self.library.lexicon.read(&text, recorded);
         spoken.guidance.extend(read.guidance);
@@ -201,27 +204,9 @@ impl Reader<'_> {
     pub(super) fn guidance(&self, field: &Field<'_>, spoken: &mut Spoken) -> Option<Guidance> {
         let mut table = field.table()?;
         let from: Option<String> = table.required("from");
-        let mut limits = Vec::new();
-        for field in table.list("limits") {
-            if !field.is_table() {
-                let id: Option<String> = field.read();
-                limits.extend(
-                    id.and_then(|id| self.demand(&field, &id))
-                        .map(|id| (id, None)),
-                );
-                continue;
-            }
-            for (id, number) in field.table().map(Table::into_entries).unwrap_or_default() {
-                let id = self.demand(&number, &id);
-                let number = number.number(-180.0..=1000.0);
-                limits.extend(id.map(|id| (id, number)));
-            }
-        }
-        let mut allows = Vec::new();
-        for field in table.list("allows") {
-            let id: Option<String> = field.read();
-            allows.extend(id.and_then(|id| self.demand(&field, &id)));
-        }
+        let demand = |field: &Field<'_>, id: &str| self.demand(field, id);
+        let limits = limits(&mut table, demand);
+        let allows = allows(&mut table, demand);
         let mut guidance = Guidance {
             on: table.get("on").and_then(|field| days::vague_day(&field)),
             about: table.get("about").and_then(|field| self.limitation(&field)),
@@ -282,23 +267,6 @@ pub(super) fn notes<'d>(
     Vec::new()
 }
 
-fn bare(what: LimitationId, file_line: usize) -> Limitation {
-    Limitation {
-        what,
-        side: None,
-        severity: None,
-        note: None,
-        due: None,
-        weeks: None,
-        on: None,
-        site: None,
-        approach: None,
-        kind: Vec::new(),
-        file_line,
-        read: false,
-    }
-}
-
 /// The day of an operation, a birth or a scan: not after the day it was told.
 fn happened(field: &Field<'_>, by: Option<Date>) -> Option<VagueDate> {
     let day = days::vague_day(field)?;
@@ -341,4 +309,39 @@ fn due(field: &Field<'_>, recorded: Option<Date>) -> Option<VagueDate> {
         }
     }
     Some(due)
+}
+
+/// The demands of `limits`: ids, or ids with a number of their own. `demand` knows an id, or says
+/// what is wrong with it.
+pub(crate) fn limits(
+    table: &mut Table<'_>,
+    demand: impl Fn(&Field<'_>, &str) -> Option<DemandId>,
+) -> Vec<(DemandId, Option<f64>)> {
+    let mut limits = Vec::new();
+    for field in table.list("limits") {
+        if !field.is_table() {
+            let id: Option<String> = field.read();
+            limits.extend(id.and_then(|id| demand(&field, &id)).map(|id| (id, None)));
+            continue;
+        }
+        for (id, number) in field.table().map(Table::into_entries).unwrap_or_default() {
+            let id = demand(&number, &id);
+            let number = number.number(-180.0..=1000.0);
+            limits.extend(id.map(|id| (id, number)));
+        }
+    }
+    limits
+}
+
+/// The demands of `allows`.
+pub(crate) fn allows(
+    table: &mut Table<'_>,
+    demand: impl Fn(&Field<'_>, &str) -> Option<DemandId>,
+) -> Vec<DemandId> {
+    let mut allows = Vec::new();
+    for field in table.list("allows") {
+        let id: Option<String> = field.read();
+        allows.extend(id.and_then(|id| demand(&field, &id)));
+    }
+    allows
 }

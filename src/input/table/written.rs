@@ -266,7 +266,7 @@ pub struct WordList<T: 'static> {
 
 impl<T> WordList<T> {
     /// The words alone.
-    pub fn known(&self) -> impl Iterator<Item = &'static str> {
+    pub fn known(&self) -> impl Iterator<Item = &'static str> + Clone {
         self.words.iter().map(|(word, _)| *word)
     }
 }

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::Files;
-use super::limitations::APPROACHES;
 use super::rules::Demands;
+use crate::input::roster::told::{self, APPROACHES};
 use crate::input::suggest::did_you_mean;
 use crate::input::table::{Field, Table};
 use crate::lexicon::{Acts, Book, Meaning, Phrase, SideWord, Trap, Way, When};
@@ -104,12 +104,7 @@ impl Reader<'_> {
         for (word, field) in table.map("approaches") {
             match APPROACHES.words.iter().find(|(known, _)| *known == word) {
                 Some((_, approach)) => self.add_all(&field, &Meaning::Approach(*approach)),
-                None => unknown(
-                    &field,
-                    &word,
-                    "an approach",
-                    APPROACHES.words.iter().map(|w| w.0),
-                ),
+                None => unknown(&field, &word, "an approach", APPROACHES.known()),
             }
         }
         if let Some(dates) = table.need("dates").and_then(|field| field.table()) {
@@ -355,30 +350,13 @@ impl Reader<'_> {
     }
 
     fn acts(&self, table: &mut Table<'_>) -> Acts {
-        let mut acts = Acts::default();
-        for field in table.list("limits") {
-            if !field.is_table() {
-                let id: Option<String> = field.read();
-                acts.limits.extend(
-                    id.and_then(|id| self.demand(&field, &id))
-                        .map(|id| (id, None)),
-                );
-                continue;
-            }
-            for (id, number) in field.table().map(Table::into_entries).unwrap_or_default() {
-                let id = self.demand(&number, &id);
-                let number = number.number(-180.0..=1000.0);
-                acts.limits.extend(id.map(|id| (id, number)));
-            }
+        let demand = |field: &Field<'_>, id: &str| self.demand(field, id);
+        Acts {
+            limits: told::limits(table, demand),
+            allows: told::allows(table, demand),
+            cleared: table.flag("cleared", false),
+            rest: table.flag("rest", false),
         }
-        for field in table.list("allows") {
-            let id: Option<String> = field.read();
-            acts.allows
-                .extend(id.and_then(|id| self.demand(&field, &id)));
-        }
-        acts.cleared = table.flag("cleared", false);
-        acts.rest = table.flag("rest", false);
-        acts
     }
 
     /// The words of the limitations themselves.

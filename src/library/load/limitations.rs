@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::needs::needs;
 use super::rules::{Demands, condition};
 use super::{ById, Files};
+use crate::input::roster::told::APPROACHES;
 use crate::input::suggest::did_you_mean;
 use crate::input::table::{Field, Table, Whereabouts, WordList};
 use crate::library::condition::{Condition, Grade};
@@ -13,7 +14,6 @@ use crate::library::rule::{
     RuleStance, Stance, Window,
 };
 use crate::problem::Code;
-use crate::roster::Approach;
 use crate::words::{
     DemandId, LimitationId, RuleId, Severity, SourceId, StanceId, Strength, Verdict,
 };
@@ -244,16 +244,6 @@ const SIDES: WordList<RuleSide> = WordList {
         ("same", RuleSide::Same),
         ("opposite", RuleSide::Opposite),
         ("either", RuleSide::Either),
-    ],
-};
-
-pub(super) const APPROACHES: WordList<Approach> = WordList {
-    noun: "an approach",
-    words: &[
-        ("posterior", Approach::Posterior),
-        ("anterior", Approach::Anterior),
-        ("lateral", Approach::Lateral),
-        ("not-known", Approach::NotKnown),
     ],
 };
 
