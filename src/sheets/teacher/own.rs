@@ -240,7 +240,9 @@ impl Reading<'_> {
                 Some(_) => format!("Before {}", self.at(0)),
                 None => "Before class".to_owned(),
             };
-            next.push(format!("{before}: ask {}.", names.join(", ")));
+            // A name such as “Joan F.” brings its own full stop.
+            let names = names.join(", ");
+            next.push(format!("{before}: ask {}.", names.trim_end_matches('.')));
         }
         next
     }
