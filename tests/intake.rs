@@ -5,7 +5,8 @@ use std::process::Output;
 
 use kindfold::input::{roster, text::Source};
 use kindfold::library::Library;
-use kindfold::roster::{Asked, Roster};
+use kindfold::roster::{Asked, Roster, Told};
+use proptest::prelude::*;
 use rstest::rstest;
 
 use crate::support::program::kindfold;
@@ -279,9 +280,190 @@ fn a_newer_sheet_is_merged_and_what_the_teacher_wrote_stays() {
     assert_eq!(asked, [Asked::Yes; 5]);
 }
 
+/// What the lexicon reads in a cell stands in the roster: sides, times, how bad, "no", history.
+#[rstest]
+#[case("left knee 6/10", "{what: knee, side: left, severity: moderate,")]
+#[case("no knee trouble but my right hip", "{what: hip, side: right,")]
+#[case(
+    "new hip on the left, from behind, 2 March 2026",
+    "{what: hip-replacement, approach: posterior, side: left, on: 2026-03-02,"
+)]
+#[case("had a baby by section 7 weeks ago", "{what: caesarean, weeks: \"7\"")]
+#[case(
+    "broke my wrist in 2009, fine now",
+    "- \"broke my wrist in 2009, fine now\""
+)]
+#[case(
+    "arthritis in my left knee",
+    "{what: arthritis, site: knee, kind: [knee], side: left,"
+)]
+#[case(
+    "expecting twins, 20 weeks",
+    "{what: pregnancy, kind: [twins], weeks: \"20\","
+)]
+fn words_in_a_cell_are_read_by_the_lexicon(#[case] words: &str, #[case] entry: &str) {
+    let sheet = format!("Name,Injuries\nAda,\"{words}\"\n");
+    let folder = folder_with("s.csv", sheet.as_bytes());
+    let (written, _) = intake(folder.path(), &["s.csv", "--recorded", "2026-05-05"]);
+    assert!(written.contains(entry), "{written}");
+}
+
+/// The roster made from a sheet holds the same people, in the same state, as their words typed into a
+/// roster.
 #[test]
-fn merging_the_same_sheet_again_changes_nothing() {
-    let path = sheet("tuesday-evening.csv");
+fn a_cell_and_a_roster_read_the_same_words_alike() {
+    for words in [
+        "right shoulder op 7 weeks ago, physio says no load",
+        "no knee problems",
+        "please don't touch me",
+        "miscarriage in March",
+        "left knee, quomble on stairs",
+        "kein Knie, aber Schulter links",
+        "old knee injury, right",
+    ] {
+        let sheet = format!("Name,Injuries\nAda,\"{words}\"\n");
+        let folder = folder_with("s.csv", sheet.as_bytes());
+        let (written, made) = intake(folder.path(), &["s.csv", "--recorded", "2026-05-05"]);
+        let typed = format!(
+            "recorded: 2026-05-05\nstudents:\n  - name: Ada\n    limitations: [\"{words}\"]\n"
+        );
+        let library = Library::built_in().expect("the built-in library is whole");
+        let source = Source::from_bytes("roster.yaml", typed.as_bytes()).expect("it is a text");
+        let typed = roster::read(source, &library).expect("the roster reads");
+        let facts = |roster: &Roster| -> Vec<String> {
+            let told = roster
+                .students
+                .iter()
+                .flat_map(|student| &student.limitations);
+            told.filter_map(|told| match told {
+                Told::Limitation(told) => Some(format!(
+                    "{} {:?} {:?} {:?} {:?} {:?} {:?}",
+                    told.what, told.side, told.severity, told.on, told.weeks, told.site, told.kind
+                )),
+                Told::Words { .. } => None,
+            })
+            .collect()
+        };
+        assert_eq!(facts(&made), facts(&typed), "{words}\n{written}");
+        let limits = |roster: &Roster| -> Vec<_> {
+            let said = roster.students.iter().flat_map(|student| &student.guidance);
+            said.map(|said| (said.from.clone(), said.limits.clone()))
+                .collect()
+        };
+        assert_eq!(limits(&made), limits(&typed), "{words}\n{written}");
+        let touch = |roster: &Roster| roster.students.first().map(|student| student.touch);
+        assert_eq!(touch(&made), touch(&typed), "{words}\n{written}");
+        assert!(written.contains(words), "{words}\n{written}");
+    }
+}
+
+#[test]
+fn what_the_words_and_the_columns_say_differently_is_asked() {
+    let folder = folder_with(
+        "s.csv",
+        b"Name,Injuries,Side,Date of operation\nAda,left knee,right,\nBo,hip replacement left 2 March 2026,left,2 April 2026\nCy,hip replacement left March 2026,left,2 March 2026\n",
+    );
+    let (written, _) = intake(folder.path(), &["s.csv", "--recorded", "2026-05-05"]);
+    assert!(
+        written.contains("the words say one side, and the column “right”"),
+        "{written}"
+    );
+    assert!(
+        written.contains("{what: knee, note: \"left knee (side: right)\"}"),
+        "{written}"
+    );
+    assert!(
+        written.contains("the words say one time, and the column “2 April 2026”"),
+        "{written}"
+    );
+    assert!(
+        written.contains("on: 2026-03-02") && !written.contains("on: 2026-04"),
+        "{written}"
+    );
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    /// Whatever people write of themselves, the roster reads back: every word, number and date that
+    /// the lexicon can turn into a fact is one that the roster's reader takes.
+    #[test]
+    fn any_answer_becomes_a_roster_that_reads_back(
+        words in prop::collection::vec(prop::sample::select(WORDS), 1..9),
+        side in prop::sample::select(vec!["", "left", "both", "?"]),
+        when in prop::sample::select(vec!["", "2019", "2 March 2027", "60 weeks", "03/04/2026"]),
+        due in prop::sample::select(vec!["", "2026-10-01", "2019", "May"]),
+    ) {
+        let words = words.join(" ");
+        let text = format!("Name,Injuries,Side,Since when,Due date\nAda,\"{words}\",{side},{when},{due}\n");
+        let asked = kindfold::intake::Asked {
+            recorded: Some(jiff::civil::date(2026, 5, 5)),
+            today: jiff::civil::date(2026, 5, 5),
+            columns: &[],
+            order: kindfold::intake::DayOrder::Unknown,
+            tab: None,
+        };
+        let made = kindfold::intake::intake("s.csv", text.as_bytes(), None, &LIBRARY, &asked);
+        prop_assert!(made.is_ok(), "{text}: {made:?}");
+    }
+}
+
+static LIBRARY: std::sync::LazyLock<Library> =
+    std::sync::LazyLock::new(|| Library::built_in().expect("the built-in library is whole"));
+
+/// Words that mean something to the lexicon, and some that mean nothing.
+const WORDS: &[&str] = &[
+    "knee",
+    "left",
+    "both",
+    "hip",
+    "replacement",
+    "op",
+    "in",
+    "2031",
+    "2024",
+    "March",
+    "99",
+    "weeks",
+    "ago",
+    "pregnant",
+    "due",
+    "43",
+    "12+3",
+    "baby",
+    "section",
+    "no",
+    "fine now",
+    "physio",
+    "says",
+    "no load",
+    "6/10",
+    "arthritis",
+    "neck",
+    "T-score",
+    "-2.8",
+    ",",
+    ".",
+    "05/06/2026",
+    "twins",
+    "touch",
+    "miscarriage",
+    "heart",
+    "zorblat",
+    "3",
+    "months",
+    "9000",
+    "expecting",
+    "don't",
+    "stoma",
+];
+
+#[rstest]
+#[case("library-chairs")]
+#[case("tuesday-evening")]
+#[case("sunday-rest")]
+fn merging_the_same_sheet_again_changes_nothing(#[case] name: &str) {
+    let path = sheet(&format!("{name}.csv"));
     let path = path.to_str().expect("the path is text");
     let folder = tempfile::tempdir().expect("a temporary folder");
     let day = ["--recorded", "2026-05-05"];

@@ -100,10 +100,10 @@ fn is_shaped(text: &str, parts: usize) -> bool {
 
 /// The most weeks of a pregnancy that can be meant: 40 to the due date and 3 past it make 43 weeks
 /// (contract 4.2), so that the 43rd is the last that can run: 42 weeks and 6 days.
-const MOST_WEEKS_PREGNANT: u32 = 42;
+pub(crate) const MOST_WEEKS_PREGNANT: u32 = 42;
 
 /// The most weeks since something happened: a lifetime of a hundred years.
-const MOST_WEEKS: u32 = 5200;
+pub(crate) const MOST_WEEKS: u32 = 5200;
 
 /// Weeks, or weeks and days as in `25+4`: of a pregnancy, or since something happened.
 pub(super) fn weeks(field: &Field<'_>, pregnant: bool) -> Option<ToldWeeks> {

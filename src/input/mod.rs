@@ -5,7 +5,7 @@
 //! (`table`), so that one mistake never hides the next.
 
 pub mod class;
-mod days;
+pub(crate) mod days;
 pub mod folder;
 mod kind;
 pub mod outline;

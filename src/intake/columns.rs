@@ -7,9 +7,10 @@
 
 use super::answers;
 use super::dates::{self, DayOrder};
+use super::entries::is_about_health;
 use super::headings;
 use super::sheet::{Cell, Row, Sheet, problem};
-use super::words::Vocabulary;
+use crate::library::Library;
 use crate::problem::{Code, Problem};
 
 pub use super::headings::Means;
@@ -116,7 +117,7 @@ impl Plan {
 pub(super) fn propose(
     sheet: &Sheet,
     said: &[(usize, Means)],
-    vocabulary: &Vocabulary<'_>,
+    library: &Library,
 ) -> Result<Plan, Problem> {
     let width = sheet
         .rows
@@ -169,7 +170,7 @@ pub(super) fn propose(
             proposal.by = By::Teacher;
         }
     }
-    by_content(&mut proposals, body, vocabulary);
+    by_content(&mut proposals, body, library);
     let plan = Plan {
         first_row,
         proposals,
@@ -229,7 +230,7 @@ fn heading_row(sheet: &Sheet) -> Option<usize> {
 }
 
 /// Fills in what no heading told: answers that only one kind of column has, then names, then words.
-fn by_content(proposals: &mut [Proposal], body: &[Row], vocabulary: &Vocabulary<'_>) {
+fn by_content(proposals: &mut [Proposal], body: &[Row], library: &Library) {
     let open: Vec<usize> = proposals
         .iter()
         .enumerate()
@@ -265,7 +266,7 @@ fn by_content(proposals: &mut [Proposal], body: &[Row], vocabulary: &Vocabulary<
             Some(Means::Touch)
         } else if share(&|text| answers::place(text).is_some() && text.len() < 30) {
             Some(Means::Place)
-        } else if texts.iter().any(|text| vocabulary.mentions(text)) {
+        } else if texts.iter().any(|text| is_about_health(text, library)) {
             Some(Means::Words)
         } else {
             if share(&is_name_like) {
@@ -355,9 +356,8 @@ mod tests {
 
     fn means(text: &str) -> Result<Vec<Means>, Code> {
         let library = Library::built_in().expect("the built-in library is whole");
-        let vocabulary = Vocabulary::of(&library);
         let sheet = Sheet::read("s.csv", text.as_bytes(), None).map_err(|problem| problem.code)?;
-        let plan = propose(&sheet, &[], &vocabulary).map_err(|problem| problem.code)?;
+        let plan = propose(&sheet, &[], &library).map_err(|problem| problem.code)?;
         Ok(plan
             .proposals
             .iter()

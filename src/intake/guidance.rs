@@ -3,8 +3,11 @@
 //! Takes a cell's text; gives back who said what, and when. Invariant: the words are kept whole, and
 //! who said them is never supposed: where no clinician is named it says `not-said`.
 
-use super::answers::{folded_words, is_blank, not_asked, nothing};
+use super::answers::{is_blank, not_asked, nothing};
 use super::dates::{self, DayOrder};
+use crate::lexicon::Book;
+use crate::roster::Guidance;
+use crate::words::LimitationId;
 
 /// Who speaks when nobody is named: no clinician's word, so it acts on nothing.
 pub(super) const NOT_SAID: &str = "not-said";
@@ -13,105 +16,34 @@ pub(super) const NOT_SAID: &str = "not-said";
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Said {
     /// The clinician, in the roster's words, or [`NOT_SAID`].
-    pub(super) from: &'static str,
+    pub(super) from: String,
     /// When, as the roster writes it.
     pub(super) on: Option<String>,
+    /// About which limitation, if one alone can be meant.
+    pub(super) about: Option<LimitationId>,
     /// The words.
     pub(super) says: String,
 }
 
-/// Clinicians in the roster's words, and how they are called.
-const CLINICIANS: [(&str, &[&str]); 7] = [
-    (
-        "doctor",
-        &[
-            "gp",
-            "doctor",
-            "dr",
-            "doc",
-            "medico",
-            "medica",
-            "medecin",
-            "docteur",
-            "arzt",
-            "arztin",
-            "hausarzt",
-            "hausarztin",
-            "consultant",
-            "dottore",
-            "dottoressa",
-        ],
-    ),
-    (
-        "surgeon",
-        &[
-            "surgeon",
-            "cirujano",
-            "cirujana",
-            "chirurgien",
-            "chirurgienne",
-            "chirurg",
-            "chirurgin",
-            "cirurgiao",
-            "cirurgia",
-            "chirurgo",
-        ],
-    ),
-    (
-        "midwife",
-        &[
-            "midwife",
-            "matrona",
-            "comadrona",
-            "sage femme",
-            "hebamme",
-            "parteira",
-            "ostetrica",
-        ],
-    ),
-    (
-        "nurse",
-        &[
-            "nurse",
-            "enfermera",
-            "enfermero",
-            "infirmiere",
-            "infirmier",
-            "krankenschwester",
-            "krankenpfleger",
-            "enfermeira",
-            "infermiera",
-        ],
-    ),
-    (
-        "physio",
-        &[
-            "physio",
-            "physiotherapist",
-            "pt",
-            "fisio",
-            "fisioterapeuta",
-            "kine",
-            "kinesitherapeute",
-            "physiotherapeut",
-            "physiotherapeutin",
-            "fisioterapista",
-        ],
-    ),
-    ("clinic", &["clinic", "clinica", "clinique", "klinik"]),
-    (
-        "hospital",
-        &["hospital", "hopital", "krankenhaus", "ospedale"],
-    ),
-];
+impl Said {
+    /// What stands among a person’s own words.
+    pub(super) fn in_words(read: Guidance) -> Self {
+        Self {
+            from: read.from,
+            on: None,
+            about: read.about,
+            says: read.says.unwrap_or_default(),
+        }
+    }
+}
 
 /// What a cell says that a clinician said; none for a blank, "none" or "not asked".
-pub(super) fn said(text: &str, order: DayOrder) -> Option<Said> {
+pub(super) fn said(text: &str, order: DayOrder, lexicon: &Book) -> Option<Said> {
     if is_blank(text) || nothing(text) || not_asked(text) || text.trim() == "?" {
         return None;
     }
     if let Some((before, after)) = text.split_once(':')
-        && let Some(from) = clinician(before)
+        && let Some(from) = lexicon.clinician(before)
         && before.split_whitespace().count() <= 5
         && !after.trim().is_empty()
     {
@@ -119,42 +51,41 @@ pub(super) fn said(text: &str, order: DayOrder) -> Option<Said> {
         return Some(Said {
             from,
             on,
+            about: None,
             says: after.trim().to_owned(),
         });
     }
     let mut words = text.splitn(2, char::is_whitespace);
     let first = words.next().unwrap_or("");
     let rest = words.next().unwrap_or("").trim();
-    if let Some(from) = clinician(first).filter(|_| !rest.is_empty()) {
+    if let Some(from) = lexicon.clinician(first).filter(|_| !rest.is_empty()) {
         return Some(Said {
             from,
             on: None,
+            about: None,
             says: rest.to_owned(),
         });
     }
     Some(Said {
-        from: clinician(text).unwrap_or(NOT_SAID),
+        from: lexicon
+            .clinician(text)
+            .unwrap_or_else(|| NOT_SAID.to_owned()),
         on: None,
+        about: None,
         says: text.trim().to_owned(),
     })
 }
 
-/// The one clinician that a text names.
-fn clinician(text: &str) -> Option<&'static str> {
-    let words = format!(" {} ", folded_words(text));
-    let mut named = CLINICIANS.iter().filter(|(_, names)| {
-        names
-            .iter()
-            .any(|name| words.contains(&format!(" {name} ")))
-    });
-    let first = named.next()?;
-    named.next().is_none().then_some(first.0)
-}
-
 #[cfg(test)]
 mod tests {
+    use std::sync::LazyLock;
+
     use super::*;
+    use crate::library::Library;
     use rstest::rstest;
+
+    static LIBRARY: LazyLock<Library> =
+        LazyLock::new(|| Library::built_in().expect("the built-in library reads"));
 
     #[rstest]
     #[case("GP: keep moving it", "doctor", None, "keep moving it")]
@@ -181,16 +112,20 @@ mod tests {
     )]
     fn who_said_what(
         #[case] text: &str,
-        #[case] from: &'static str,
+        #[case] from: &str,
         #[case] on: Option<&str>,
         #[case] says: &str,
     ) {
         let expected = Said {
-            from,
+            from: from.to_owned(),
             on: on.map(str::to_owned),
+            about: None,
             says: says.to_owned(),
         };
-        assert_eq!(said(text, DayOrder::Unknown), Some(expected));
+        assert_eq!(
+            said(text, DayOrder::Unknown, &LIBRARY.lexicon),
+            Some(expected)
+        );
     }
 
     #[rstest]
@@ -199,6 +134,6 @@ mod tests {
     #[case("—")]
     #[case("?")]
     fn nobody_said_anything(#[case] text: &str) {
-        assert_eq!(said(text, DayOrder::Unknown), None);
+        assert_eq!(said(text, DayOrder::Unknown, &LIBRARY.lexicon), None);
     }
 }

@@ -12,7 +12,7 @@ use serde_yaml::Value;
 
 use super::answers::folded_words;
 use super::edits::Edits;
-use super::entries::Item;
+use super::entry::{Ask, Item};
 use super::person::{Answer, People, Person};
 use super::same::{same, window_of};
 use super::sheet::Sheet;
@@ -22,7 +22,7 @@ use crate::input::suggest::fold;
 use crate::input::text::Source;
 use crate::library::Library;
 use crate::problem::{Code, Place, Problem};
-use crate::roster::{Asked, Roster, Student, Told, Touch};
+use crate::roster::{Asked, Guidance, Roster, Student, Told, Touch};
 
 /// A roster as the teacher has it.
 #[derive(Debug)]
@@ -106,7 +106,7 @@ pub(super) fn merged(old: &Old, sheet: &Sheet, read: &People) -> Merged {
             places => {
                 let mut person = person.clone();
                 if !places.is_empty() {
-                    person.ask.push(super::entries::Ask::new(
+                    person.ask.push(Ask::new(
                         "a name that is on the roster already",
                         "somebody of this name is on the roster: the same person? Then join the two",
                     ));
@@ -264,7 +264,7 @@ impl Change<'_, '_, '_> {
         }
         let tells = matches!(new.answer, Answer::Told);
         if !student.keep_notes {
-            if tells || new.said.is_some() {
+            if tells || !new.said.is_empty() {
                 self.remark(
                     "leave to keep notes",
                     "tells something, and here they gave no leave: ask, then enter it by hand",
@@ -296,18 +296,14 @@ impl Change<'_, '_, '_> {
         }
         self.told(new);
         self.today(new);
-        if let (Some(said), Some(entry)) = (&new.said, write::guidance(new)) {
+        for said in &new.said {
             let words = folded_words(&said.says);
-            let known = |says: &Option<String>| {
-                says.as_ref()
-                    .is_some_and(|says| folded_words(says) == words)
+            let known = |guidance: &Guidance| {
+                let says = guidance.says.as_ref();
+                says.is_some_and(|says| folded_words(says) == words)
             };
-            if !student
-                .guidance
-                .iter()
-                .any(|guidance| known(&guidance.says))
-            {
-                self.add("guidance", &[entry]);
+            if !student.guidance.iter().any(known) {
+                self.add("guidance", &[write::guidance(said)]);
             }
         }
     }
@@ -363,7 +359,7 @@ impl Change<'_, '_, '_> {
         let items: Vec<String> = fresh.iter().map(|item| self.dated(item, moves)).collect();
         self.add("limitations", &items);
         if !fresh.is_empty() {
-            let text = |ask: &super::entries::Ask| format!("ask: {}", yaml::remark(&ask.words));
+            let text = |ask: &Ask| format!("ask: {}", yaml::remark(&ask.words));
             self.remarks.extend(new.ask.iter().map(text));
             self.ask.extend(new.ask.iter().map(|ask| ask.about));
         }

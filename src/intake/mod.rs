@@ -15,6 +15,7 @@ mod dates;
 mod decode;
 mod edits;
 mod entries;
+mod entry;
 mod guidance;
 mod headings;
 mod merge;
@@ -23,7 +24,6 @@ mod person;
 mod same;
 mod sheet;
 mod stamps;
-mod words;
 mod workbook;
 mod write;
 mod yaml;
@@ -98,10 +98,9 @@ pub fn intake(
         .map(|source| merge::Old::read(source, library))
         .transpose()
         .map_err(Unmade::Problems)?;
-    let vocabulary = words::Vocabulary::of(library);
-    let plan = columns::propose(&sheet, asked.columns, &vocabulary)
+    let plan = columns::propose(&sheet, asked.columns, library)
         .map_err(|problem| Unmade::Problems(vec![problem]))?;
-    let read = people::read(&sheet, &plan, &vocabulary, asked);
+    let read = people::read(&sheet, &plan, library, asked);
     let mut notices = sheet.notices.clone();
     notices.extend(read.notices.iter().cloned());
     let made = match &old {

@@ -11,29 +11,25 @@ use super::access::access;
 use super::answers;
 use super::columns::Plan;
 use super::dates::{self, DayOrder, When};
-use super::entries::{self, Ask, Cells, Item};
-use super::guidance;
+use super::entries::{self, Cells};
+use super::entry::{Ask, Item};
+use super::guidance::{self, Said};
 use super::headings::Means;
 use super::person::{Answer, People, Person};
 use super::sheet::{Cell, Row, Sheet};
 use super::stamps::Stamps;
-use super::words::Vocabulary;
+use crate::library::Library;
 use crate::words::LimitationId;
 
 /// Reads everybody.
-pub(super) fn read(
-    sheet: &Sheet,
-    plan: &Plan,
-    vocabulary: &Vocabulary<'_>,
-    asked: &Asked<'_>,
-) -> People {
+pub(super) fn read(sheet: &Sheet, plan: &Plan, library: &Library, asked: &Asked<'_>) -> People {
     let rows: Vec<&Row> = sheet.rows.iter().skip(plan.first_row).collect();
     let stamps = Stamps::of(&rows, plan, asked.order);
     let known = asked.recorded.or_else(|| stamps.latest(&rows));
     let recorded = known.unwrap_or(asked.today);
     let reader = Reader {
         plan,
-        vocabulary,
+        library,
         order: asked.order,
         stamps: &stamps,
         recorded,
@@ -104,16 +100,16 @@ fn ask_about_namesakes(people: &mut [Person]) {
     }
 }
 
-struct Reader<'a, 'l> {
+struct Reader<'a> {
     plan: &'a Plan,
-    vocabulary: &'a Vocabulary<'l>,
+    library: &'a Library,
     order: DayOrder,
     stamps: &'a Stamps,
     recorded: Date,
     recorded_is_today: bool,
 }
 
-impl Reader<'_, '_> {
+impl Reader<'_> {
     fn person(&self, row: &Row) -> Person {
         let plan = self.plan;
         let recorded = self.stamps.day(row);
@@ -130,8 +126,7 @@ impl Reader<'_, '_> {
             told: Vec::new(),
             today: Vec::new(),
             recorded: recorded.filter(|day| *day != self.recorded),
-            said: None,
-            about: None,
+            said: Vec::new(),
             touch: None,
             access: Vec::new(),
             place: None,
@@ -160,6 +155,12 @@ impl Reader<'_, '_> {
             ));
         }
         person.note = Some(notes.join("; ")).filter(|note| !note.is_empty());
+        let asked = std::mem::take(&mut person.ask);
+        for ask in asked {
+            if !person.ask.contains(&ask) {
+                person.ask.push(ask);
+            }
+        }
         person
     }
 
@@ -244,21 +245,26 @@ impl Reader<'_, '_> {
             due: cell(Means::Due),
             weeks: plan.first(Means::Weeks).map_or("", |at| row.text(at)),
         };
-        let (told, ask) = entries::items(&cells, self.vocabulary, self.order, date);
-        let only_asides =
-            cells.words.is_empty() && told.iter().all(|item| matches!(item, Item::Words(_)));
-        if !(told.is_empty() || only_asides && asides_say_nothing(&cells)) {
+        let told = entries::told(&cells, self.library, self.order, date);
+        let words = |item: &Item| matches!(item, Item::Words(_));
+        let only_asides = cells.words.is_empty() && told.items.iter().all(words);
+        if !(told.items.is_empty() || only_asides && asides_say_nothing(&cells)) {
             person.answer = Answer::Told;
-            person.told = told;
-            person.ask.extend(ask);
+            person.told = told.items;
+            person.ask.extend(told.ask);
         }
-        let today = Cells {
+        let at_the_door = Cells {
             words: join(Means::Today),
             ..Cells::default()
         };
-        let (today, ask) = entries::items(&today, self.vocabulary, self.order, date);
-        person.today = today;
-        person.ask.extend(ask);
+        let today = entries::told(&at_the_door, self.library, self.order, date);
+        person.today = today.items;
+        person.ask.extend(today.ask);
+        person.said = told.said;
+        person.said.extend(today.said);
+        if told.no_touch || today.no_touch {
+            rather_not(person);
+        }
         let counted = person
             .told
             .iter()
@@ -275,7 +281,6 @@ impl Reader<'_, '_> {
 
     fn guidance(&self, row: &Row, person: &mut Person) {
         let text = self.plan.text(row, Means::Guidance);
-        person.said = guidance::said(&text, self.order);
         let mut whats: Vec<&LimitationId> = person
             .told
             .iter()
@@ -285,11 +290,14 @@ impl Reader<'_, '_> {
             })
             .collect();
         whats.dedup();
-        person.about = match whats.as_slice() {
+        let about = match whats.as_slice() {
             [one] => Some((*one).clone()),
             _ => None,
         };
-        if let Some(said) = &person.said {
+        let lexicon = &self.library.lexicon;
+        let said = guidance::said(&text, self.order, lexicon);
+        person.said.extend(said.map(|said| Said { about, ..said }));
+        for said in &person.said {
             if said.from == guidance::NOT_SAID {
                 person.ask.push(Ask::new("who gave a guidance", "who said this: doctor, surgeon, midwife, nurse, physio, clinic or hospital? (from)"));
             }
@@ -299,6 +307,11 @@ impl Reader<'_, '_> {
                     "when did they say it? (on)",
                 ));
             }
+            let open = lexicon.said(&said.says, said.about.as_ref()).asks;
+            person.ask.extend(open.iter().map(|question| {
+                let words = format!("“{}”: {question}?", said.says);
+                Ask::new("what a guidance means", words)
+            }));
         }
     }
 
@@ -395,7 +408,7 @@ impl Reader<'_, '_> {
                         "write their props as has: {block: 1, …}",
                     ));
                 }
-                if means == Means::Note && self.vocabulary.mentions(text) {
+                if means == Means::Note && entries::is_about_health(text, self.library) {
                     person.ask.push(Ask::new(
                         "a note that may be about health",
                         "the note may be about health: move those words to limitations, or nothing is planned from them",
@@ -404,6 +417,17 @@ impl Reader<'_, '_> {
             }
         }
     }
+}
+
+/// Their own words outrank the box about touch where they are stricter.
+fn rather_not(person: &mut Person) {
+    if matches!(person.touch, Some("yes" | "ask")) {
+        person.ask.push(Ask::new(
+            "touch told in two ways",
+            "their words say not to be touched, and the column about touch something else",
+        ));
+    }
+    person.touch = Some("no");
 }
 
 /// Whether cells beside blank words say nothing of a body by themselves.

@@ -4,9 +4,8 @@
 
 use jiff::civil::Date;
 
-use super::entries::{Ask, Item};
+use super::entry::{Ask, Item};
 use super::guidance::Said;
-use crate::words::LimitationId;
 
 /// How somebody answered.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,8 +47,7 @@ pub(super) struct Person {
     pub(super) told: Vec<Item>,
     pub(super) today: Vec<Item>,
     pub(super) recorded: Option<Date>,
-    pub(super) said: Option<Said>,
-    pub(super) about: Option<LimitationId>,
+    pub(super) said: Vec<Said>,
     pub(super) touch: Option<&'static str>,
     pub(super) access: Vec<String>,
     pub(super) place: Option<&'static str>,

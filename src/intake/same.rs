@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use jiff::{Span, ToSpan};
 
 use super::answers::folded_words;
-use super::entries::{Entry, Item};
+use super::entry::{Entry, Item};
 use crate::roster::{Limitation, Told, ToldWeeks, VagueDate};
 
 /// Whether an item of the sheet tells what the roster holds. `then` and `now` are the days from which
@@ -21,6 +21,10 @@ pub(super) fn same(told: &Told, item: &Item, then: Option<Date>, now: Date) -> b
         }
         (Told::Limitation(old), Item::Entry(new)) => {
             old.what == new.what
+                && new
+                    .site
+                    .as_ref()
+                    .is_none_or(|site| Some(site) == old.site.as_ref())
                 && (new.side.is_none() || new.side == old.side)
                 && (new.severity.is_none() || new.severity == old.severity)
                 && same_event(old, new, then, now)
@@ -47,24 +51,7 @@ fn same_event(old: &Limitation, new: &Entry, then: Option<Date>, now: Date) -> b
 /// The days on which the event of an entry can lie.
 pub(super) fn window_of(entry: &Entry, recorded: Date) -> Option<VagueDate> {
     if let Some(text) = entry.due.as_ref().or(entry.on.as_ref()) {
-        let day = |text: String| text.parse::<Date>().ok();
-        return Some(match text.len() {
-            4 => VagueDate {
-                earliest: day(format!("{text}-01-01"))?,
-                latest: day(format!("{text}-12-31"))?,
-            },
-            7 => {
-                let first = day(format!("{text}-01"))?;
-                VagueDate {
-                    earliest: first,
-                    latest: first.last_of_month(),
-                }
-            }
-            _ => VagueDate {
-                earliest: day(text.clone())?,
-                latest: day(text.clone())?,
-            },
-        });
+        return window_of_text(text);
     }
     let weeks = entry.weeks.as_ref()?;
     let (weeks, days) = match weeks.split_once('+') {
@@ -72,6 +59,28 @@ pub(super) fn window_of(entry: &Entry, recorded: Date) -> Option<VagueDate> {
         None => (weeks.as_str(), None),
     };
     window(&entry.what, weeks.parse().ok()?, days, recorded)
+}
+
+/// The days that a day, a month or a year of a roster can mean.
+pub(super) fn window_of_text(text: &str) -> Option<VagueDate> {
+    let day = |text: String| text.parse::<Date>().ok();
+    Some(match text.len() {
+        4 => VagueDate {
+            earliest: day(format!("{text}-01-01"))?,
+            latest: day(format!("{text}-12-31"))?,
+        },
+        7 => {
+            let first = day(format!("{text}-01"))?;
+            VagueDate {
+                earliest: first,
+                latest: first.last_of_month(),
+            }
+        }
+        _ => VagueDate {
+            earliest: day(text.to_owned())?,
+            latest: day(text.to_owned())?,
+        },
+    })
 }
 
 /// The due date of so many weeks, or the day so many weeks ago. Whole weeks alone leave seven days.

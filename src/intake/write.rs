@@ -5,7 +5,8 @@
 //! (contract 4.2).
 
 use super::columns::{By, Plan};
-use super::entries::Item;
+use super::entry::Item;
+use super::guidance::Said;
 use super::person::{Answer, People, Person};
 use super::sheet::Sheet;
 use super::yaml;
@@ -102,9 +103,11 @@ pub(super) fn student(person: &Person, indent: &str) -> String {
     }
     list(&mut out, &inner, "limitations", &person.told);
     list(&mut out, &inner, "today", &person.today);
-    if let Some(said) = guidance(person) {
+    if !person.said.is_empty() {
         line(&mut out, &format!("{inner}guidance:"));
-        line(&mut out, &format!("{inner}  - {said}"));
+    }
+    for said in &person.said {
+        line(&mut out, &format!("{inner}  - {}", guidance(said)));
     }
     for (key, value) in scalars(person) {
         line(&mut out, &format!("{inner}{key}: {value}"));
@@ -135,13 +138,12 @@ fn list(out: &mut String, indent: &str, key: &str, items: &[Item]) {
 }
 
 /// What a clinician said, as an entry.
-pub(super) fn guidance(person: &Person) -> Option<String> {
-    let said = person.said.as_ref()?;
-    let mut parts = vec![format!("from: {}", said.from)];
+pub(super) fn guidance(said: &Said) -> String {
+    let mut parts = vec![format!("from: {}", yaml::text(&said.from))];
     parts.extend(said.on.as_ref().map(|on| format!("on: {on}")));
-    parts.extend(person.about.as_ref().map(|about| format!("about: {about}")));
+    parts.extend(said.about.as_ref().map(|about| format!("about: {about}")));
     parts.push(format!("says: {}", yaml::text(&said.says)));
-    Some(format!("{{{}}}", parts.join(", ")))
+    format!("{{{}}}", parts.join(", "))
 }
 
 /// Keys with one value, in the order of the contract.

@@ -53,6 +53,11 @@ impl Book {
         reading::read(self, words, recorded)
     }
 
+    /// The one kind of clinician that some words name: "eye clinic" is a clinic, "GP and physio" none.
+    pub fn clinician(&self, words: &str) -> Option<String> {
+        phrases::clinician(self, words)
+    }
+
     /// Reads what a clinician said about a limitation: only what maps is acted on.
     pub fn said(&self, words: &str, about: Option<&crate::words::LimitationId>) -> Said {
         phrases::said(self, words, about)

@@ -44,6 +44,21 @@ pub(super) fn said(book: &Book, words: &str, about: Option<&LimitationId>) -> Sa
     said
 }
 
+/// The one kind of clinician that some words name.
+pub(super) fn clinician(book: &Book, words: &str) -> Option<String> {
+    let tokens = tokens(book, words);
+    let clauses = clauses(book, &tokens);
+    let spans = clauses.iter().flat_map(|clause| &clause.spans);
+    let mut named = spans
+        .flat_map(|span| &span.meanings)
+        .filter_map(|meaning| match meaning {
+            Meaning::Clinician(who) => Some(who),
+            _ => None,
+        });
+    let first = named.next()?;
+    named.all(|who| who == first).then(|| first.clone())
+}
+
 impl Said {
     /// Adds what a phrase maps to.
     pub(super) fn add(&mut self, book: &Book, place: usize, about: Option<&LimitationId>) {

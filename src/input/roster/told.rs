@@ -12,7 +12,7 @@ use crate::words::{BodySide, DemandId, LimitationId};
 
 /// The longest and the shortest way from a roster's day to a due date, in days (contract, issue:
 /// 42 weeks after, 3 weeks before).
-const DUE_DAYS: std::ops::RangeInclusive<i64> = -21..=42 * 7;
+pub(crate) const DUE_DAYS: std::ops::RangeInclusive<i64> = -21..=42 * 7;
 
 pub(crate) const APPROACHES: WordList<Approach> = WordList {
     noun: "an approach",
