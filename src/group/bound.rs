@@ -5,25 +5,27 @@
 //! given; so the sum bounds every plan from below, whatever the prices are. Invariant: prices are
 //! whole numbers and the bound is added exactly; only step lengths are floating.
 
-use super::menu::MOST_PRICE;
+use super::bundle::{Bundle, Whose};
 use super::room::{Domain, NEVER, Room, kept_of};
 use super::stock::{Effort, LineAsk, LineFound, LineScratch};
 use super::student::{Found, Scratch};
 use super::tariff::Tariff;
 
-/// Poor steps after which steps get shorter.
-const PATIENCE: u32 = 40;
-
-/// How much shorter.
-const SHORTER: f64 = 0.8;
-
-/// How much of a new direction is new.
-const NEW_PART: f64 = 0.85;
-/// No step aims higher than this part of the bound above it: the first plans are poor.
+/// The first step aims no higher than this part of the bound above it: the first plans are poor.
 const HIGHEST_AIM: i64 = 12;
 
-/// Parts of a direction that are dropped.
-const NOTHING: f64 = 0.02;
+/// How far prices go at most for one candidate taken and not given, at the root and in a node.
+const ROOT_REACH: f64 = 256.0;
+const NODE_REACH: f64 = 8.0;
+
+/// Steps without a better bound after which prices keep nearer.
+const POOR_STEPS: u32 = 4;
+
+/// What is promised, as a part of the bound, when lines begin to be answered widely.
+const NEAR: f64 = 0.01;
+
+/// Ways to share props that are looked at before that.
+const NARROW: usize = 100;
 
 /// Prices of everything that is relaxed.
 #[derive(Debug, Clone)]
@@ -51,11 +53,11 @@ pub(super) struct Ascent<'r> {
     pub(super) lines: Vec<LineFound>,
     /// The bound at the present prices.
     pub(super) bound: i64,
-    /// How often each shape was on the line's menu lately, from 0 to 1.
+    /// The weight of answers with each shape on the line's menu, from 0 to 1.
     pub(super) offered: Vec<Vec<f64>>,
-    /// The share of seats that took each shape lately.
+    /// The share of seats whose answers take each shape, by weight.
     pub(super) wanted: Vec<Vec<f64>>,
-    direction: Vec<Vec<f64>>,
+    bundle: Bundle,
     stale_person: Vec<bool>,
     stale_line: Vec<bool>,
     costs: Vec<i64>,
@@ -71,7 +73,8 @@ pub(super) struct Goal {
     /// A bound above this proves that nothing better is here.
     pub(super) enough: i64,
     pub(super) steps: usize,
-    pub(super) factor: f64,
+    /// Prices are far from good yet.
+    pub(super) root: bool,
 }
 
 impl Prices {
@@ -140,11 +143,7 @@ impl<'r> Ascent<'r> {
             bound: i64::MIN,
             offered: shares(),
             wanted: shares(),
-            direction: room
-                .people
-                .iter()
-                .map(|person| vec![0.0; person.cands.len()])
-                .collect(),
+            bundle: Bundle::new(room),
             stale_person: vec![true; room.people.len()],
             stale_line: vec![true; room.lines.len()],
             costs: Vec::new(),
@@ -160,9 +159,6 @@ impl<'r> Ascent<'r> {
         }
         self.stale_person.fill(true);
         self.stale_line.fill(true);
-        self.direction
-            .iter_mut()
-            .for_each(|direction| direction.fill(0.0));
     }
 
     /// Costs of a person under the present prices; closed candidates cost [`NEVER`].
@@ -224,7 +220,8 @@ impl<'r> Ascent<'r> {
 
     /// Improves the prices; gives back the best bound and leaves its prices in place.
     ///
-    /// `each` is called after every evaluation and may end the ascent.
+    /// `each` is called after every evaluation and may end the ascent. At the root lines are
+    /// answered narrowly as long as much is promised.
     pub(super) fn ascend(
         &mut self,
         domain: &Domain,
@@ -236,109 +233,139 @@ impl<'r> Ascent<'r> {
         let mut goal = goal;
         let mut best = i64::MIN;
         let mut best_prices = self.prices.clone();
-        let mut factor = goal.factor;
+        let mut promised = 0.0;
         let mut poor = 0;
+        let mut wide = !goal.root;
+        let unit = self.room.scale.unit as f64;
+        let farthest = unit * if goal.root { ROOT_REACH } else { NODE_REACH };
+        self.bundle.reach = self.bundle.reach.min(farthest);
+        self.bundle
+            .begin(self.room, &self.prices.of_candidate, domain);
+        let little = self.room.scale.grain() as f64 / 16.0;
         for step in 0..goal.steps {
+            let mut trouble = trouble;
+            wide |= step > 0 && (promised <= NEAR * best.abs() as f64 || poor >= POOR_STEPS);
+            if !wide {
+                trouble.line.labels = trouble.line.labels.min(NARROW);
+            }
             let bound = self.evaluate(domain, trouble, work);
-            self.remember();
+            if bound >= NEVER {
+                best = bound;
+                break;
+            }
+            self.learn();
             if bound > best {
+                if best > i64::MIN {
+                    let kept = (bound - best) as f64 / promised;
+                    let further = if kept >= 0.9 {
+                        8.0
+                    } else if kept >= 0.5 {
+                        2.0
+                    } else {
+                        1.0
+                    };
+                    self.bundle.reach = (self.bundle.reach * further).min(farthest);
+                }
                 best = bound;
                 best_prices.clone_from(&self.prices);
+                self.bundle.centre_at(&self.prices.of_candidate);
                 poor = 0;
             } else {
                 poor += 1;
-                if poor >= PATIENCE {
-                    poor = 0;
-                    factor *= SHORTER;
+                if poor % POOR_STEPS == 0 || bound as f64 <= best as f64 - 2.0 * promised {
+                    self.bundle.reach *= 0.6;
                 }
             }
-            if bound > goal.enough
-                || !each(self, step, &mut goal, work)
-                || best > goal.enough
-                || factor < 1e-3
-            {
+            if !each(self, step, &mut goal, work) || best > goal.enough {
                 break;
             }
-            let aim = goal.target.min(best + best.abs() / HIGHEST_AIM);
-            if !self.step(aim, factor) {
+            if self.bundle.reach <= 0.0 {
+                let aim = goal.target.min(best + best.abs() / HIGHEST_AIM);
+                let gap = (aim - best).max(self.room.scale.grain() / 4) as f64;
+                self.bundle.reach = gap / self.bundle.apart_squared(self.room).max(1.0);
+            }
+            promised = self.bundle.choose(self.room, best as f64, work) - best as f64;
+            if promised < little && self.bundle.purify() {
+                promised = self.bundle.choose(self.room, best as f64, work) - best as f64;
+            }
+            if promised < little {
                 break;
             }
+            self.go();
         }
         self.prices = best_prices;
         self.stale_person.fill(true);
         self.stale_line.fill(true);
+        self.share_out();
         best
     }
 
-    /// One step along the smoothed disagreement; false when everybody agrees.
-    fn step(&mut self, target: i64, factor: f64) -> bool {
-        let mut disagree = false;
-        for direction in &mut self.direction {
-            for part in direction.iter_mut() {
-                *part *= 1.0 - NEW_PART;
-            }
-        }
-        for (line, found) in self.room.lines.iter().zip(&self.lines) {
-            for (seat, &given) in line.seats.iter().zip(&found.choices) {
-                let taken = self.people[seat.person].path[seat.node];
-                if taken != given {
-                    disagree = true;
-                    self.direction[seat.person][taken as usize] += NEW_PART;
-                    self.direction[seat.person][given as usize] -= NEW_PART;
-                }
-            }
-        }
-        let mut length = 0.0;
-        for (person, direction) in self.room.people.iter().zip(&mut self.direction) {
-            let weight = person.members.len() as f64;
-            for part in direction.iter_mut() {
-                if part.abs() < NOTHING {
-                    *part = 0.0;
-                } else {
-                    length += *part * *part * weight * weight;
-                }
-            }
-        }
-        if length == 0.0 {
-            return disagree;
-        }
-        let gap = (target - self.bound).max(self.room.scale.grain() / 4) as f64;
-        let reach = factor * gap / length;
-        for p in 0..self.room.people.len() {
-            let person = &self.room.people[p];
-            let weight = person.members.len() as f64;
-            let scale = reach * weight * weight;
-            let prices = &mut self.prices.of_candidate[p];
-            for node in &person.nodes {
-                for i in node.first..node.first + node.len {
-                    let moved = (self.direction[p][i] * scale) as i64;
-                    if moved != 0 {
-                        prices[i] = (prices[i] + moved).clamp(-MOST_PRICE, MOST_PRICE);
-                        self.stale_person[p] = true;
-                        self.stale_line[node.line] = true;
-                    }
-                }
-            }
-        }
-        true
+    /// Drops all answers: the next ones are found with more trouble.
+    pub(super) fn forget(&mut self) {
+        self.bundle = Bundle::new(self.room);
     }
 
-    /// Keeps the running picture of what lines offer and people want.
-    fn remember(&mut self) {
-        for (t, (line, found)) in self.room.lines.iter().zip(&self.lines).enumerate() {
+    /// Hands the present answers to the bundle.
+    fn learn(&mut self) {
+        let prices = &self.prices.of_candidate;
+        for (p, found) in self.people.iter().enumerate() {
+            self.bundle.add(
+                self.room,
+                Whose::Person(p),
+                &found.path,
+                0,
+                (found.bound, found.exact),
+                prices,
+            );
+        }
+        for (t, found) in self.lines.iter().enumerate() {
+            self.bundle.add(
+                self.room,
+                Whose::Line(t),
+                &found.choices,
+                found.menu,
+                (found.bound, found.exact),
+                prices,
+            );
+        }
+    }
+
+    /// Goes to the prices that the bundle chose.
+    fn go(&mut self) {
+        for (p, person) in self.room.people.iter().enumerate() {
+            let prices = &mut self.prices.of_candidate[p];
+            let mut moved = vec![false; person.cands.len()];
+            self.bundle.prices_of(p, prices, |i| moved[i] = true);
+            for node in &person.nodes {
+                if moved[node.first..node.first + node.len].contains(&true) {
+                    self.stale_person[p] = true;
+                    self.stale_line[node.line] = true;
+                }
+            }
+        }
+    }
+
+    /// How much weight stands on a candidate of a person.
+    pub(super) fn taken(&self, p: usize, i: usize) -> f64 {
+        self.bundle.taken(p, i)
+    }
+
+    /// Reads off the weights what lines offer and people want.
+    fn share_out(&mut self) {
+        for (t, line) in self.room.lines.iter().enumerate() {
+            for shape in 0..line.shapes {
+                self.offered[t][shape] = self.bundle.offered(t, shape);
+            }
+            self.wanted[t].fill(0.0);
             let seats = line.seats.len().max(1) as f64;
-            for (shape, share) in self.offered[t].iter_mut().enumerate() {
-                *share = 0.9 * *share + 0.1 * ((found.menu >> shape & 1) as f64);
-            }
-            for share in &mut self.wanted[t] {
-                *share *= 0.9;
-            }
             for seat in &line.seats {
                 let person = &self.room.people[seat.person];
-                let candidate = person.cands[self.people[seat.person].path[seat.node] as usize];
-                let shape = usize::from(line.shape_of[usize::from(candidate)]);
-                if let Some(share) = self.wanted[t].get_mut(shape) {
-                    *share += 0.1 / seats;
+                let node = &person.nodes[seat.node];
+                for i in node.first..node.first + node.len {
+                    let shape = usize::from(line.shape_of[usize::from(person.cands[i])]);
+                    if let Some(share) = self.wanted[t].get_mut(shape) {
+                        *share += self.bundle.taken(seat.person, i) / seats;
+                    }
                 }
             }
         }

@@ -321,6 +321,7 @@ impl<'r> Maker<'r> {
             Effort {
                 rounds: 6,
                 menus: 40,
+                labels: 300,
             },
             &mut self.line_scratch,
             work,

@@ -8,8 +8,11 @@
 //! instance file, so that any other solver can check the result.
 
 mod bound;
+mod branch;
+mod bundle;
 pub mod chain;
 pub mod check;
+mod dive;
 pub mod evaluate;
 mod hand;
 mod knapsack;

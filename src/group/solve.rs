@@ -16,7 +16,7 @@ use super::room::{FINE, Room, Scale};
 use super::tree::{Stop, search};
 
 /// Work that takes about ten seconds on one core of an ordinary machine.
-pub const DEFAULT_WORK: u64 = 1_500_000_000;
+pub const DEFAULT_WORK: u64 = 1_200_000_000;
 
 /// When a search has to stop.
 #[derive(Debug, Clone, Copy, PartialEq)]

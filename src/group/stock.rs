@@ -16,6 +16,8 @@ pub(super) struct Effort {
     pub(super) rounds: usize,
     /// Menus that may be gone through for the exact answer; 0: the priced bound is enough.
     pub(super) menus: usize,
+    /// Ways to share the props of one menu that may be looked at.
+    pub(super) labels: usize,
 }
 
 /// A line's answer.
@@ -178,6 +180,8 @@ impl LineAsk<'_> {
         let all = (0..line.shapes).fold(0u64, |mask, shape| mask | 1 << shape);
         let mut walk = Walk {
             ask: self,
+            per_prop,
+            most_labels: effort.labels,
             refund: line.refund(per_prop),
             left: effort.menus,
             best: None,
@@ -211,6 +215,8 @@ impl LineAsk<'_> {
 
 struct Walk<'a, 'b> {
     ask: &'a LineAsk<'b>,
+    per_prop: &'a [i64],
+    most_labels: usize,
     refund: i64,
     left: usize,
     best: Option<(i64, u64, Vec<u32>)>,
@@ -231,19 +237,29 @@ impl Walk<'_, '_> {
             return;
         }
         self.left = self.left.saturating_sub(1);
-        match share(self.ask, menu, self.work) {
+        let fixed = self.ask.room.menu_cost(line, menu);
+        let limit = self.best_value().saturating_sub(fixed);
+        match share(
+            self.ask,
+            menu,
+            self.per_prop,
+            limit,
+            self.most_labels,
+            self.work,
+        ) {
             Share::Found { paid, choices } => {
-                let value = paid + self.ask.room.menu_cost(line, menu);
+                let value = paid + fixed;
                 if value < self.best_value() {
                     self.best = Some((value, menu, choices));
                 }
             }
             Share::None => {}
-            Share::TooMany => {
-                let bound = self.ask.room.menu_cost(line, menu)
-                    + self.scratch.table.sum(menu, &mut self.scratch.menu)
-                    - self.refund;
-                self.floor = self.floor.min(bound);
+            Share::TooMany(bound, found) => {
+                if let Some((paid, choices)) = found.filter(|(paid, _)| *paid < limit) {
+                    self.best = Some((paid + fixed, menu, choices));
+                }
+                let priced = self.scratch.table.sum(menu, &mut self.scratch.menu) - self.refund;
+                self.floor = self.floor.min(fixed.saturating_add(bound.max(priced)));
             }
         }
     }

@@ -1,4 +1,4 @@
-//! Branch and bound over menus, then over single shapes.
+//! The search for the room: an ascent at the root with plans on the way, then branches.
 //!
 //! Takes a room, a plan in hand and a limit and gives the best plan found with a bound of all.
 //! Invariant: the bound given back is the least bound of what was not gone through, so it is a
@@ -8,7 +8,7 @@ use std::time::Instant;
 
 use super::bound::{Ascent, Goal, Prices, Trouble};
 use super::hand::{Hand, Maker};
-use super::room::{Domain, NEVER, Room};
+use super::room::{Domain, Room};
 use super::settle::{Settled, follow, settle};
 use super::stock::Effort;
 
@@ -18,20 +18,21 @@ const LIGHT: Trouble = Trouble {
     line: Effort {
         rounds: 2,
         menus: 0,
+        labels: 0,
     },
 };
 /// Full work: lines are answered exactly where that is in reach.
-const FULL: Trouble = Trouble {
+pub(super) const FULL: Trouble = Trouble {
     labels: 100_000,
     line: Effort {
         rounds: 6,
         menus: 200,
+        labels: 8_000,
     },
 };
-/// Steps of an ascent at the root, light and full, and in a node.
+/// Steps of an ascent at the root, light and full.
 const ROOT_LIGHT: usize = 30;
 const ROOT_FULL: usize = 400;
-const NODE_STEPS: usize = 40;
 
 /// Where a search has to stop.
 #[derive(Debug, Clone, Copy)]
@@ -63,19 +64,13 @@ pub(super) struct Outcome {
 /// What is told while a search goes on: the cost in hand and the bound, scaled.
 pub(super) type Tell<'a> = dyn FnMut(i64, i64) + 'a;
 
-/// An open part of the search.
-struct Part {
-    domain: Domain,
-    prices: Prices,
-    bound: i64,
-}
-
-struct Tree<'r, 't> {
-    room: &'r Room,
-    hand: Hand,
-    stop: Stop,
-    work: &'t mut u64,
-    tell: &'t mut Tell<'t>,
+/// A search and what it has in hand.
+pub(super) struct Tree<'r, 't> {
+    pub(super) room: &'r Room,
+    pub(super) hand: Hand,
+    pub(super) stop: Stop,
+    pub(super) work: &'t mut u64,
+    pub(super) tell: &'t mut Tell<'t>,
 }
 
 /// Searches from the root. `hand` is a plan to beat; without one the first is made here.
@@ -115,6 +110,7 @@ pub(super) fn search<'t>(
     } else {
         bound = tree.root(&mut ascent, &mut maker, &mut domain, LIGHT, ROOT_LIGHT);
         settled = tree.settle(&mut ascent, &mut domain, bound);
+        ascent.forget();
     }
     if !warm && bound <= tree.enough() && !tree.done() {
         let full = tree.root(&mut ascent, &mut maker, &mut domain, FULL, ROOT_FULL);
@@ -158,20 +154,20 @@ fn first_hand(room: &Room, domain: &Domain, maker: &mut Maker<'_>, work: &mut u6
 
 impl Tree<'_, '_> {
     /// A bound above this leaves nothing better.
-    fn enough(&self) -> i64 {
+    pub(super) fn enough(&self) -> i64 {
         self.hand.cost - self.room.scale.grain()
     }
 
-    fn done(&self) -> bool {
+    pub(super) fn done(&self) -> bool {
         self.stop.reached(*self.work)
     }
 
-    fn goal(&self, steps: usize, factor: f64) -> Goal {
+    pub(super) fn goal(&self, steps: usize, root: bool) -> Goal {
         Goal {
             target: self.hand.cost,
             enough: self.enough(),
             steps,
-            factor,
+            root,
         }
     }
 
@@ -185,7 +181,7 @@ impl Tree<'_, '_> {
         steps: usize,
     ) -> i64 {
         let mut work = *self.work;
-        let goal = self.goal(steps, 1.0);
+        let goal = self.goal(steps, true);
         let mut best = i64::MIN;
         let hand = &mut self.hand;
         let tell = &mut *self.tell;
@@ -212,7 +208,12 @@ impl Tree<'_, '_> {
         bound
     }
 
-    fn settle(&mut self, ascent: &mut Ascent<'_>, domain: &mut Domain, bound: i64) -> Settled {
+    pub(super) fn settle(
+        &mut self,
+        ascent: &mut Ascent<'_>,
+        domain: &mut Domain,
+        bound: i64,
+    ) -> Settled {
         if bound > self.enough() || self.done() {
             return Settled::Some(0);
         }
@@ -220,129 +221,8 @@ impl Tree<'_, '_> {
         settle(ascent, domain, enough, FULL, self.work)
     }
 
-    /// Goes through what is left, in the smaller room; gives back the least bound left open.
-    fn branch(&mut self, small: &Room, outer: &Domain, prices: Prices, bound: i64) -> i64 {
-        let mut maker = Maker::new(small, self.stop);
-        let mut ascent = Ascent::new(small, prices.clone());
-        let mut domain = small.domain();
-        domain.on.clone_from(&outer.on);
-        domain.off.clone_from(&outer.off);
-        let mut parts = vec![Part {
-            domain,
-            prices,
-            bound,
-        }];
-        let mut floor = NEVER;
-        let mut visits = 0usize;
-        // Down the likelier side first; when a side ends, on from the lowest bound.
-        let mut plunge = false;
-        while !parts.is_empty() {
-            parts.retain(|part| part.bound <= self.hand.cost - small.scale.grain());
-            if parts.is_empty() || self.done() {
-                break;
-            }
-            let next = if plunge {
-                parts.len() - 1
-            } else {
-                lowest(&parts)
-            };
-            let mut part = parts.swap_remove(next);
-            visits += 1;
-            let known = parts
-                .iter()
-                .map(|part| part.bound)
-                .min()
-                .unwrap_or(NEVER)
-                .min(part.bound)
-                .min(floor);
-            (self.tell)(self.hand.cost, known);
-            let (sides, stuck) =
-                self.visit(small, outer, &mut ascent, &mut maker, &mut part, visits);
-            if stuck {
-                floor = floor.min(part.bound);
-            }
-            plunge = !sides.is_empty();
-            parts.extend(sides);
-        }
-        parts
-            .iter()
-            .map(|part| part.bound)
-            .min()
-            .unwrap_or(NEVER)
-            .min(floor)
-    }
-
-    /// Bounds one part; gives back its two sides, the likelier last, or whether it is stuck.
-    fn visit(
-        &mut self,
-        small: &Room,
-        outer: &Domain,
-        ascent: &mut Ascent<'_>,
-        maker: &mut Maker<'_>,
-        part: &mut Part,
-        visits: usize,
-    ) -> (Vec<Part>, bool) {
-        if !follow(small, &mut part.domain) {
-            return (Vec::new(), false);
-        }
-        ascent.restart(Some(part.prices.clone()));
-        let mut work = *self.work;
-        let stop = self.stop;
-        let steps = if visits == 1 {
-            4 * NODE_STEPS
-        } else {
-            NODE_STEPS
-        };
-        let goal = self.goal(steps, 0.5);
-        let bound = ascent.ascend(&part.domain, goal, FULL, &mut work, |_, _, _, work| {
-            !stop.reached(*work)
-        });
-        *self.work = work;
-        part.bound = part.bound.max(bound);
-        if part.bound > self.enough() {
-            return (Vec::new(), false);
-        }
-        if self.done() {
-            return (Vec::new(), true);
-        }
-        let enough = self.enough();
-        if settle(ascent, &mut part.domain, enough, FULL, self.work) == Settled::Nothing {
-            return (Vec::new(), false);
-        }
-        part.bound = part
-            .bound
-            .max(ascent.evaluate(&part.domain, FULL, self.work));
-        if part.bound > self.enough() {
-            return (Vec::new(), false);
-        }
-        self.try_hand(small, outer, ascent, maker, &part.domain, visits % 8 == 1);
-        if part.bound > self.enough() {
-            return (Vec::new(), false);
-        }
-        let Some((mut likely, mut other)) = sides(small, ascent, &part.domain) else {
-            return (Vec::new(), true);
-        };
-        let mut result = Vec::new();
-        for domain in [&mut other, &mut likely] {
-            let domain = std::mem::replace(
-                domain,
-                Domain {
-                    open: Vec::new(),
-                    on: Vec::new(),
-                    off: Vec::new(),
-                },
-            );
-            result.push(Part {
-                domain,
-                prices: ascent.prices.clone(),
-                bound: part.bound,
-            });
-        }
-        (result, false)
-    }
-
     /// Makes a plan from what the lines of a part offer and keeps it when it is better.
-    fn try_hand(
+    pub(super) fn try_hand(
         &mut self,
         small: &Room,
         outer: &Domain,
@@ -414,68 +294,4 @@ fn make(
     if best.cost < hand.cost {
         *hand = best;
     }
-}
-
-fn lowest(parts: &[Part]) -> usize {
-    (0..parts.len())
-        .min_by_key(|&i| (parts[i].bound, std::cmp::Reverse(i)))
-        .unwrap_or(0)
-}
-
-/// The two sides of a part, the likelier first: a shape on or off a menu where offers waver most;
-/// when all such are settled, one candidate of one person taken or not.
-fn sides(room: &Room, ascent: &Ascent<'_>, domain: &Domain) -> Option<(Domain, Domain)> {
-    let mut best: Option<(f64, usize, u64, bool)> = None;
-    for (t, line) in room.lines.iter().enumerate() {
-        for shape in 0..line.shapes {
-            let bit = 1u64 << shape;
-            if (domain.on[t] | domain.off[t] | line.must) & bit != 0 {
-                continue;
-            }
-            let offered = ascent.offered[t][shape];
-            let wanted = ascent.wanted[t][shape];
-            let seats = line.seats.len() as f64;
-            let score = offered * (1.0 - offered) * (1.0 + seats * wanted.min(1.0))
-                + 0.01 * (wanted - offered).abs();
-            if score > 1e-9 && best.is_none_or(|(top, ..)| score > top) {
-                best = Some((score, t, bit, offered >= 0.5));
-            }
-        }
-    }
-    if let Some((_, t, bit, likely)) = best {
-        let (mut on, mut off) = (domain.clone(), domain.clone());
-        on.on[t] |= bit;
-        off.off[t] |= bit;
-        return Some(if likely { (on, off) } else { (off, on) });
-    }
-    let mut split = None;
-    for (t, line) in room.lines.iter().enumerate() {
-        for (seat, &given) in line.seats.iter().zip(&ascent.lines[t].choices) {
-            let taken = ascent.people[seat.person].path[seat.node];
-            if taken != given && split.is_none() {
-                split = Some((seat.person, seat.node, taken));
-            }
-        }
-    }
-    // Nobody disagrees: any seat that is still open will do.
-    let any_open = || {
-        room.people.iter().enumerate().find_map(|(p, person)| {
-            person.nodes.iter().enumerate().find_map(|(n, node)| {
-                let open = (node.first..node.first + node.len)
-                    .filter(|&i| domain.open[p][i])
-                    .count();
-                (open > 1).then(|| (p, n, ascent.people[p].path[n]))
-            })
-        })
-    };
-    let (p, n, i) = split.or_else(any_open)?;
-    let node = &room.people[p].nodes[n];
-    let (mut only, mut without) = (domain.clone(), domain.clone());
-    for j in node.first..node.first + node.len {
-        if j != i as usize {
-            only.open[p][j] = false;
-        }
-    }
-    without.open[p][i as usize] = false;
-    Some((only, without))
 }
