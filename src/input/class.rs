@@ -16,6 +16,7 @@ use crate::problem::{Code, Problem, quoted};
 use crate::words::{BodySide, Level, PropCounts, Side};
 use hold::{hold, seconds};
 
+mod hints;
 mod hold;
 
 /// One breath when nothing is said, in seconds (contract 4.1).
@@ -88,7 +89,7 @@ impl Reader<'_> {
             .iter()
             .filter_map(|field| self.section(field, setting))
             .collect();
-        table.done();
+        table.done_with(hints::in_a_class);
         if self.lines == 0 && document.problems().is_empty() {
             document.root().problem(
                 Code::MissingKey,
@@ -116,7 +117,8 @@ impl Reader<'_> {
             .iter()
             .filter_map(|field| self.item(field, setting))
             .collect();
-        table.done();
+        let unnamed = name.is_none();
+        table.done_with(|key| hints::in_a_section(key, unnamed));
         Some(Section { name: name?, items })
     }
 
@@ -217,7 +219,7 @@ impl Reader<'_> {
             None if sided => Some(Sides::Each { first }),
             None => Some(Sides::None),
         };
-        table.done();
+        table.done_with(|key| hints::in_a_step(key, self.library));
         let line = line?;
         Some(Run {
             sides: sides?,
@@ -343,7 +345,7 @@ impl Reader<'_> {
         {
             no_sides(field);
         }
-        table.done();
+        table.done_with(|key| hints::in_a_step(key, self.library));
         line.map(|line| Line { side, ..line })
     }
 

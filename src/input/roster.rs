@@ -10,8 +10,8 @@ use super::class::unknown_posture;
 use super::days;
 use super::kind::{FileKind, root};
 use super::props::counts;
-use super::suggest::{did_you_mean, fold};
-use super::table::{Document, Field, WordList};
+use super::suggest::{did_you_mean, fold, key_meant};
+use super::table::{Document, Field, Hint, WordList};
 use super::text::Source;
 use crate::library::Library;
 use crate::problem::{Code, Problem, quoted};
@@ -72,6 +72,42 @@ pub(super) const PREFERENCES: WordList<Preference> = WordList {
         ("side-lying", Preference::SideLying),
     ],
 };
+
+/// What a key means that does not stand beside a name.
+fn hint(key: &str, no_name: bool) -> Option<Hint> {
+    let of_a_limitation = [
+        "what", "side", "severity", "due", "weeks", "on", "site", "approach", "kind",
+    ];
+    let folded = fold(key);
+    if let Some(own) = of_a_limitation.into_iter().find(|own| *own == folded) {
+        let example = match own {
+            "what" => "what: knee".to_owned(),
+            "due" | "weeks" => format!("what: pregnancy, {own}: …"),
+            own => format!("what: knee, {own}: …"),
+        };
+        return Some(Hint::new(
+            format!("It goes with what they told: under “limitations:” write “- {{{example}}}”."),
+            &[],
+        ));
+    }
+    if matches!(folded.as_str(), "age" | "born" | "birthday" | "dob") {
+        return Some(Hint::new(
+            "Take it out; of ages only “under_18: yes” and “over_70: yes” count.",
+            &[],
+        ));
+    }
+    no_name.then(|| {
+        Hint::new(
+            format!(
+                "If this is who it is, write “- name: {}”, and what they told under “limitations:” \
+                 below it.",
+                key.trim()
+            ),
+            &["name"],
+        )
+    })
+    .filter(|_| key_meant(key, &["name", "limitations", "note", "touch"]).is_none())
+}
 
 impl Reader<'_> {
     fn roster(&self, document: &Document) -> Option<Roster> {
@@ -175,7 +211,7 @@ impl Reader<'_> {
             over_70: table.flag("over_70", false),
             name: name.clone().unwrap_or_default(),
         };
-        table.done();
+        table.done_with(|key| hint(key, name.is_none()));
         name.map(|_| student)
     }
 

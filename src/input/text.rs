@@ -98,6 +98,25 @@ pub fn read_bytes(path: &Path, most: usize) -> Result<Vec<u8>, Problem> {
     }
 }
 
+/// What bytes are that begin like a well-known file that is no text: the first bytes of ZIP
+/// (APPNOTE.TXT 4.3.7), of compound files (MS-CFB 2.2), PDF (ISO 32000-1, 7.5.2) and RTF 1.9.1.
+fn no_text(bytes: &[u8]) -> Option<&'static str> {
+    let kinds: [(&[u8], &str); 4] = [
+        (
+            b"PK\x03\x04",
+            "a spreadsheet, a document or another packed file",
+        ),
+        (
+            b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1",
+            "an older spreadsheet or document",
+        ),
+        (b"%PDF-", "a PDF"),
+        (b"{\\rtf", "a document of a word processor (RTF)"),
+    ];
+    let kind = kinds.iter().find(|(begin, _)| bytes.starts_with(begin));
+    kind.map(|(_, found)| *found)
+}
+
 impl Source {
     /// The text of bytes as read from a file.
     ///
@@ -118,6 +137,14 @@ impl Source {
                 Code::FileTooLarge,
                 "the file is over 1 MiB".into(),
                 "A class or a roster is a few pages of text; check that this is the right file.",
+            );
+        }
+        if let Some(found) = no_text(bytes) {
+            return problem(
+                Code::WrongFile,
+                format!("this is {found}, whatever its name ends in"),
+                "“kindfold intake FILE” reads a sign-up sheet. Anything else: save it as plain text, \
+                 encoding UTF-8.",
             );
         }
         let Ok(text) = std::str::from_utf8(bytes) else {

@@ -168,8 +168,15 @@ fn spellings(book: &Book, key: String) -> Vec<String> {
         others.insert(plain_vowels);
     }
     if others.is_empty() && key.chars().count() >= SLIP_LETTERS {
+        let letters = key.chars().count();
+        let (first, last) = (key.chars().next(), key.chars().next_back());
         let near = book.vocabulary.iter().filter(|word| {
-            word.chars().count() >= SLIP_LETTERS && strsim::osa_distance(word, &key) <= 1
+            // One slip leaves the first or the last letter and changes the length by one at most:
+            // that spares the distance of nearly all words.
+            (word.chars().next() == first || word.chars().next_back() == last)
+                && word.chars().count() >= SLIP_LETTERS
+                && word.chars().count().abs_diff(letters) <= 1
+                && strsim::osa_distance(word, &key) <= 1
         });
         others.extend(near.cloned());
     }

@@ -50,24 +50,34 @@ pub fn list(found: &[&Posture], words: &str, most: usize) -> String {
         .map(|p| width(first(&p.sanskrit)))
         .max()
         .unwrap_or(0);
+    // One form for the whole list: three columns, or the Sanskrit below, or everything below the name.
+    let facts = |posture: &Posture| {
+        let sides = if posture.is_sided() { "each side" } else { "" };
+        format!("{}  {sides}", padded(posture.level.as_str(), 15))
+            .trim_end()
+            .to_owned()
+    };
+    let widest = found.iter().map(|p| width(&facts(p))).max().unwrap_or(0);
+    let in_columns = |middle: usize| 2 + names + middle + 2 + widest <= most;
     for posture in found {
-        let line = format!(
-            "  {}  {}  {}{}",
-            padded(posture.name(), names),
-            padded(first(&posture.sanskrit), sanskrit),
-            padded(posture.level.as_str(), 15),
-            if posture.is_sided() {
-                "  each side"
-            } else {
-                ""
+        let (name, sanskrit_name) = (posture.name(), first(&posture.sanskrit));
+        if in_columns(sanskrit + 2) {
+            let row = [
+                padded(name, names),
+                padded(sanskrit_name, sanskrit),
+                facts(posture),
+            ];
+            out.push(format!("  {}", row.join("  ")));
+        } else if in_columns(0) {
+            out.push(format!("  {}  {}", padded(name, names), facts(posture)));
+            if !sanskrit_name.is_empty() {
+                out.extend(hanging(" ", sanskrit_name, 4, most));
             }
-        );
-        if width(&line) <= most {
-            out.push(line.trim_end().to_owned());
         } else {
-            out.extend(hanging(" ", posture.name(), 2, most));
-            let rest = [first(&posture.sanskrit), posture.level.as_str()].join(" ");
-            out.extend(hanging(" ", rest.trim(), 4, most));
+            out.extend(hanging(" ", name, 2, most));
+            let mut rest = vec![sanskrit_name, posture.level.as_str()];
+            rest.retain(|words| !words.is_empty());
+            out.extend(hanging(" ", &rest.join(", "), 4, most));
         }
     }
     if found.is_empty() {

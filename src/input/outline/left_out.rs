@@ -52,7 +52,7 @@ impl<'l> Settle<'l, '_, '_> {
                                           own is written “my reach (like triangle)”."
                     .to_owned(),
                 (_, 0) => {
-                    "If it is a remark, write “note:” or a dash before it; else name the posture."
+                    "If it is a remark, write “note:” or a dash before it; else name the posture, or take the line out."
                         .to_owned()
                 }
                 (_, 1) => format!("Did you mean “{near}”?"),

@@ -60,6 +60,11 @@ fn row(start: usize, line: &str) -> Option<Row> {
         .take_while(|&c| is_space(c))
         .map(|c| if c == '\t' { 4 } else { 1 })
         .sum();
+    // A list inside a pasted mail is a list.
+    let quoted = rest.trim_start_matches(|c| c == '>' || is_space(c));
+    if after_bullet(quoted).is_some() {
+        rest = quoted;
+    }
     let mut kind = Kind::Text;
     let mut bullet = false;
     let signs = rest.chars().take_while(|&c| c == '#').count();
@@ -122,7 +127,7 @@ mod tests {
 
     #[test]
     fn marks_are_read_over() {
-        let text = "# Title #\n\n- tree\n  1. [x] eagle\n> lights\n---\n\n\t* boat \n12 breaths\n";
+        let text = "# Title #\n\n- tree\n  1. [x] eagle\n> lights\n> 2. dancer\n---\n\n\t* boat \n12 breaths\n";
         let source = Source::from_bytes("c.md", text.as_bytes()).expect("text");
         let told: Vec<_> = rows(&source)
             .into_iter()
@@ -140,6 +145,7 @@ mod tests {
                 text(0, true, true, "tree"),
                 text(2, true, false, "eagle"),
                 (Kind::Remark, 0, false, false, "lights".to_owned()),
+                text(0, true, false, "dancer"),
                 text(4, true, true, "boat"),
                 text(0, false, false, "12 breaths"),
             ]

@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use super::Reader;
 use crate::input::days;
 use crate::input::suggest::{did_you_mean, nearest};
-use crate::input::table::{Field, Table, WordList};
+use crate::input::table::{Field, Hint, Table, WordList};
 use crate::problem::{Code, quoted};
 use crate::roster::{Approach, Guidance, Heard, Limitation, Told, ToldSide, VagueDate};
 use crate::words::{BodySide, DemandId, LimitationId};
@@ -123,7 +123,14 @@ impl Reader<'_> {
                 format!("Keep “{}”, which stays true as time goes on.", both.0),
             );
         }
-        table.done();
+        table.done_with(|key| {
+            let spelled = self.spelled(key)?;
+            let rest = match key.contains(' ') {
+                true => "; or put the whole line in straight quotation marks",
+                false => ", with the rest beside it",
+            };
+            Some(Hint::new(format!("Write “{spelled}”{rest}."), &["what"]))
+        });
         what.map(|_| Told::Limitation(limitation))
     }
 
@@ -136,14 +143,44 @@ impl Reader<'_> {
         field.problem(
             Code::UnknownLimitation,
             format!("{} is no area, condition or need", quoted(&id)),
-            match nearest(&id, names) {
-                Some(name) => format!("Did you mean “{name}”?"),
+            match self
+                .spelled(&id)
+                .or_else(|| nearest(&id, names).map(str::to_owned))
+            {
+                Some(spelled) if spelled.contains(", ") => {
+                    format!("Write “{spelled}”, or the words alone, without “what”.")
+                }
+                Some(spelled) => {
+                    format!("Did you mean “{}”?", spelled.trim_start_matches("what: "))
+                }
                 None => "Write the words alone, without “what”: they are kept for you to ask \
                          about."
                     .to_owned(),
             },
         );
         None
+    }
+
+    /// The keys that say what somebody’s words say, if they say one thing.
+    fn spelled(&self, words: &str) -> Option<String> {
+        let read = self.library.lexicon.read(words, None);
+        let [told] = read.limitations.as_slice() else {
+            return None;
+        };
+        let mut parts = vec![format!("what: {}", told.what)];
+        parts.extend(told.site.as_ref().map(|site| format!("site: {site}")));
+        let side = SIDES
+            .words
+            .iter()
+            .find(|(_, side)| told.side == Some(*side));
+        parts.extend(side.map(|(word, _)| format!("side: {word}")));
+        parts.extend(
+            told.severity
+                .map(|severity| format!("severity: {severity}")),
+        );
+        let weeks = told.weeks.filter(|weeks| weeks.days.is_none());
+        parts.extend(weeks.map(|weeks| format!("weeks: {}", weeks.weeks)));
+        Some(parts.join(", "))
     }
 
     /// Words that refine a limitation: those that the library lists for it.

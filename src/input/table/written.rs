@@ -109,7 +109,20 @@ pub(super) fn key_text(key: &Value) -> String {
     }
 }
 
-const DIGITS: &str = "Write it in digits, without quotation marks or a unit.";
+const WITHOUT_UNIT: &str = "Write it in digits, without quotation marks or a unit.";
+
+/// What to do about a number that is none: of “1h15”, “2:30” and “5-8” the unit is the lesser fault.
+fn in_digits(field: &Field<'_>) -> &'static str {
+    let runs = field
+        .written()
+        .split(|c: char| !c.is_ascii_digit())
+        .filter(|run| !run.is_empty());
+    match runs.count() {
+        _ if field.value().is_number() => WITHOUT_UNIT,
+        0 | 1 => WITHOUT_UNIT,
+        _ => "Write one number in digits, as in 75 or 2.5.",
+    }
+}
 
 impl Written for f64 {
     const EXPECTED: &'static str = "a number";
@@ -119,7 +132,7 @@ impl Written for f64 {
             Value::Number(number) => number.as_f64().filter(|number| number.is_finite()),
             _ => None,
         }
-        .ok_or_else(|| Wrong::kind(field, Self::EXPECTED, DIGITS))
+        .ok_or_else(|| Wrong::kind(field, Self::EXPECTED, in_digits(field)))
     }
 }
 
@@ -128,7 +141,7 @@ impl Written for u32 {
 
     fn read(field: &Field<'_>) -> Result<Self, Wrong> {
         let Value::Number(number) = field.value() else {
-            return Err(Wrong::kind(field, Self::EXPECTED, DIGITS));
+            return Err(Wrong::kind(field, Self::EXPECTED, in_digits(field)));
         };
         if number.as_f64().is_some_and(|number| number < 0.0) {
             return Err(Wrong::new(
@@ -145,7 +158,7 @@ impl Written for u32 {
                     "Check its digits.",
                 )
             }),
-            None => Err(Wrong::kind(field, Self::EXPECTED, DIGITS)),
+            None => Err(Wrong::kind(field, Self::EXPECTED, in_digits(field))),
         }
     }
 }
@@ -158,7 +171,7 @@ impl Written for i64 {
             Value::Number(number) => number.as_i64(),
             _ => None,
         }
-        .ok_or_else(|| Wrong::kind(field, Self::EXPECTED, DIGITS))
+        .ok_or_else(|| Wrong::kind(field, Self::EXPECTED, in_digits(field)))
     }
 }
 
