@@ -186,6 +186,16 @@ fn wrapped(text: &str, indent: &str) -> String {
     out
 }
 
+/// Whether a character steers a screen or hides: controls, marks of direction, blanks without width. The
+/// joiners that some scripts and pictures are written with do not count.
+pub fn steers(c: char) -> bool {
+    c.is_control()
+        || matches!(c,
+            '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}' | '\u{200e}' | '\u{200f}'
+            | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}'
+            | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e0fff}')
+}
+
 /// `text` with every control and direction character shown as a picture or a replacement sign,
 /// and every line end and tab as spaces, so that it can be printed in one line.
 pub fn printable(text: &str) -> String {
@@ -198,16 +208,7 @@ pub fn printable(text: &str) -> String {
                 out.push(char::from_u32(0x2400 + u32::from(c)).unwrap_or('\u{fffd}'));
             }
             '\u{7f}' => out.push('\u{2421}'),
-            '\u{80}'..='\u{9f}'
-            | '\u{ad}'
-            | '\u{200b}'
-            | '\u{200e}'
-            | '\u{200f}'
-            | '\u{2028}'..='\u{202e}'
-            | '\u{2060}'..='\u{206f}'
-            | '\u{feff}'
-            | '\u{fff9}'..='\u{fffb}'
-            | '\u{e0000}'..='\u{e0fff}' => out.push('\u{fffd}'),
+            c if steers(c) => out.push('\u{fffd}'),
             _ => out.push(c),
         }
     }

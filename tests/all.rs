@@ -2,6 +2,7 @@
 
 mod bad;
 mod body;
+mod faults;
 mod geometry;
 mod group;
 mod guidance;
@@ -18,8 +19,10 @@ mod support {
     pub(crate) mod spreadsheets;
 }
 mod cases;
+mod hostile;
 mod intake;
 mod outline;
+mod privacy;
 mod sheets;
 mod sides;
 mod start;

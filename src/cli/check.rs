@@ -50,7 +50,7 @@ pub(super) fn run(
                 minutes(inputs.class.slot_s),
                 how_far(&inputs)
             );
-            out.extend(hanging(&path.display().to_string(), &about, 22, most));
+            out.extend(hanging(&super::output::shown(path), &about, 22, most));
             let mut asks = Vec::new();
             if let Some(path) = &planning.roster {
                 let outcome = crate::adapt::adapt(&inputs.task(), &mut |_| {})?;
@@ -60,7 +60,7 @@ pub(super) fn run(
                     plural(inputs.roster.students.len(), "person", "people"),
                     plural(asks.len(), "thing", "things")
                 );
-                out.extend(hanging(&path.display().to_string(), &about, 22, most));
+                out.extend(hanging(&super::output::shown(path), &about, 22, most));
             }
             let report = about_library(&inputs.library, most, &mut out);
             out.extend(about_class(&inputs, most));

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use super::Stopped;
 use super::args::Common;
+use crate::problem::printable;
 
 /// Writes a result to the file asked for, or to standard output.
 ///
@@ -46,13 +47,34 @@ pub(super) fn file(path: &Path, text: &str) -> Result<(), Stopped> {
         .file_name()
         .map(|name| name.to_string_lossy().into_owned());
     let name = name.ok_or_else(|| fault(std::io::ErrorKind::InvalidInput.into()))?;
-    let beside = path.with_file_name(format!(".{name}.{}.part", std::process::id()));
-    let written = write_new(&beside, text).and_then(|()| std::fs::rename(&beside, path));
-    written.map_err(|cause| {
+    // A run that was killed may have left its half beside the file, under the number of this process.
+    let mut beside = (0..ATTEMPTS).map(|attempt| {
+        path.with_file_name(format!(".{name}.{}.{attempt}.part", std::process::id()))
+    });
+    let taken = |error: &std::io::Error| error.kind() == std::io::ErrorKind::AlreadyExists;
+    let (beside, written) = loop {
+        let Some(beside) = beside.next() else {
+            return Err(fault(std::io::ErrorKind::AlreadyExists.into()));
+        };
+        match write_new(&beside, text) {
+            Err(error) if taken(&error) => {}
+            written => break (beside, written),
+        }
+    };
+    let renamed = written.and_then(|()| std::fs::rename(&beside, path));
+    renamed.map_err(|cause| {
         // The half-written file must not stay; that it may never have been there is no matter.
         let _ = std::fs::remove_file(&beside);
         fault(cause)
     })
+}
+
+/// How many names are tried for the file beside.
+const ATTEMPTS: u32 = 100;
+
+/// A path as a screen may show it.
+pub(super) fn shown(path: &Path) -> String {
+    printable(&path.display().to_string())
 }
 
 /// Writes a new file that only its owner can read; gives back whether the name was free.
@@ -83,12 +105,13 @@ fn write_new(path: &Path, text: &str) -> std::io::Result<()> {
     file.sync_all()
 }
 
-/// A line for the person at the keyboard, on standard error.
+/// Words for the person at the keyboard, on standard error, without a character that steers the screen.
 ///
 /// # Errors
 /// [`Stopped::Output`] when standard error is closed.
 pub(super) fn message(text: &str) -> Result<(), Stopped> {
-    let written = writeln!(std::io::stderr().lock(), "{text}");
+    let lines: Vec<String> = text.split('\n').map(printable).collect();
+    let written = writeln!(std::io::stderr().lock(), "{}", lines.join("\n"));
     written.map_err(|cause| Stopped::Output {
         path: "standard error".into(),
         cause,

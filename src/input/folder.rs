@@ -29,6 +29,7 @@ pub fn read_folders(root: &Path, folders: &[&str]) -> Result<Vec<Found>, Vec<Pro
     let mut walk = Walk {
         files: Vec::new(),
         problems: Vec::new(),
+        full: false,
     };
     for folder in folders {
         let path = root.join(folder);
@@ -39,6 +40,7 @@ pub fn read_folders(root: &Path, folders: &[&str]) -> Result<Vec<Found>, Vec<Pro
     let Walk {
         files,
         mut problems,
+        ..
     } = walk;
     let mut found = Vec::new();
     for (place, path) in files {
@@ -57,12 +59,23 @@ pub fn read_folders(root: &Path, folders: &[&str]) -> Result<Vec<Found>, Vec<Pro
 struct Walk {
     files: Vec<(String, PathBuf)>,
     problems: Vec<Problem>,
+    /// There were more files than are read, and that was said.
+    full: bool,
 }
 
 impl Walk {
     fn refuse(&mut self, path: &Path, code: Code, message: &str, help: &str) {
         let place = Place::file(path.display().to_string());
         self.problems.push(Problem::new(code, place, message, help));
+    }
+
+    fn too_much(&mut self, path: &Path) {
+        self.refuse(
+            path,
+            Code::TooDeep,
+            "there is too much below this folder for a library",
+            "A library is a folder with data/ and rules/ in it.",
+        );
     }
 
     fn enter(&mut self, path: &Path, place: &str, depth: usize) {
@@ -78,16 +91,16 @@ impl Walk {
             let ending = path
                 .extension()
                 .map(|ending| ending.to_string_lossy().to_lowercase());
-            if matches!(ending.as_deref(), Some("yaml" | "yml")) {
+            let is_yaml = matches!(ending.as_deref(), Some("yaml" | "yml"));
+            if is_yaml && self.files.len() < MOST_FILES {
                 self.files.push((place.to_owned(), path.to_owned()));
+            } else if is_yaml && !self.full {
+                // Said once, not for each file beyond the last.
+                self.full = true;
+                self.too_much(path);
             }
-        } else if depth > MOST_DEPTH || self.files.len() > MOST_FILES {
-            self.refuse(
-                path,
-                Code::TooDeep,
-                "there is too much below this folder for a library",
-                "A library is a folder with data/ and rules/ in it.",
-            );
+        } else if depth > MOST_DEPTH {
+            self.too_much(path);
         } else {
             let Ok(entries) = std::fs::read_dir(path) else {
                 self.refuse(

@@ -283,7 +283,10 @@ impl Source {
             self.gap(at..start, read_to, &mut pieces);
             let text = self.slice(start..end);
             let is_fault = fault.shown && scalar.range == fault.range;
-            let shown = if is_fault || (scalar.is_key && is_plain_key(text)) {
+            // A word in braces that no colon follows is read as a key, and may be anything.
+            let rest = self.slice(scalar.range.end..self.text.len());
+            let is_key = scalar.is_key && rest.trim_start_matches(' ').starts_with(':');
+            let shown = if is_fault || (is_key && is_plain_key(text)) {
                 printable(text)
             } else {
                 MASK.to_owned()

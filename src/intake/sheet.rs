@@ -6,7 +6,7 @@
 use jiff::civil::Date;
 
 use super::{decode, workbook};
-use crate::problem::{Code, Place, Problem};
+use crate::problem::{Code, Place, Problem, steers};
 
 /// The largest sheet that is read, in bytes: 2 MiB (our choice; 5,000 rows of a form take about 1).
 pub const MOST_BYTES: usize = 2 * 1024 * 1024;
@@ -166,15 +166,7 @@ fn clean(text: &str) -> String {
 
 /// A word without control, direction and zero-width characters.
 fn visible(word: &str) -> String {
-    word.chars()
-        .filter(|&c| {
-            !c.is_control()
-                && !matches!(c,
-                    '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}'
-                    | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}'
-                    | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e0fff}')
-        })
-        .collect()
+    word.chars().filter(|&c| !steers(c)).collect()
 }
 
 #[cfg(test)]

@@ -20,6 +20,7 @@ const FEW: usize = 10;
 
 /// A list of postures.
 pub fn list(found: &[&Posture], words: &str, most: usize) -> String {
+    let words = &crate::problem::printable(words);
     let count = super::words::plural(found.len(), "posture", "postures");
     let title = if words.is_empty() {
         count

@@ -78,7 +78,7 @@ pub(super) fn tidy(words: &str) -> Option<String> {
     let line: String = words
         .join(" ")
         .chars()
-        .filter(|c| !c.is_control())
+        .filter(|&c| !crate::problem::steers(c))
         .collect();
     (!line.trim().is_empty()).then_some(line)
 }

@@ -5,7 +5,7 @@ use serde_yaml::Value;
 use super::Field;
 use crate::input::suggest::{nearest, one_of};
 use crate::input::text::is_hard_space;
-use crate::problem::{Code, quoted};
+use crate::problem::{Code, quoted, steers};
 use crate::words::{
     BodySide, DemandId, Level, LimitationId, LinkId, PostureId, Prop, PurposeId, RuleId, Severity,
     Side, SourceId, StanceId, Strength, Use, Verdict, Way,
@@ -178,8 +178,8 @@ impl Written for i64 {
 impl Written for String {
     const EXPECTED: &'static str = "a text";
 
-    /// The words in one line: runs of white space become one space, control characters are
-    /// dropped. A number or a yes written for a name is taken as it is written.
+    /// The words in one line: runs of white space become one space, characters that steer a
+    /// screen are dropped. A number or a yes written for a name is taken as it is written.
     fn read(field: &Field<'_>) -> Result<Self, Wrong> {
         let text = match field.value() {
             Value::String(text) => text.as_str(),
@@ -187,11 +187,7 @@ impl Written for String {
             _ => return Err(Wrong::kind(field, Self::EXPECTED, "Write words.")),
         };
         let words: Vec<&str> = text.split_whitespace().collect();
-        let line: Self = words
-            .join(" ")
-            .chars()
-            .filter(|c| !c.is_control())
-            .collect();
+        let line: Self = words.join(" ").chars().filter(|&c| !steers(c)).collect();
         if line.is_empty() {
             return Err(Wrong::new(
                 Code::EmptyValue,
