@@ -308,6 +308,20 @@ fn words_in_a_cell_are_read_by_the_lexicon(#[case] words: &str, #[case] entry: &
     assert!(written.contains(entry), "{written}");
 }
 
+/// Found by fuzzing: a side whose operation is still to come.
+#[test]
+fn of_two_sides_one_may_not_have_happened_yet() {
+    let folder = folder_with(
+        "s.csv",
+        b"Name,Injuries,Side\nAda,two new knees,\"right Sept 2025, left Feb 2027\"\n",
+    );
+    let (written, _) = intake(folder.path(), &["s.csv", "--recorded", "2026-11-02"]);
+    assert!(
+        !written.contains("on: 2027") && written.contains("left Feb 2027"),
+        "{written}"
+    );
+}
+
 /// The roster made from a sheet holds the same people, in the same state, as their words typed into a
 /// roster.
 #[test]

@@ -228,6 +228,8 @@ impl Row<'_> {
             .filter_map(|part| {
                 let side = answers::side(part).filter(|side| *side != ToldSide::Both)?;
                 let on = dates::only(part, self.order)?.as_roster()?;
+                // What has happened did so by the day of the answers.
+                window_of_text(&on).filter(|on| on.earliest <= self.recorded)?;
                 Some((side, on))
             })
             .collect();
