@@ -17,9 +17,8 @@
 //! # Ok::<(), Vec<kindfold::problem::Problem>>(())
 //! ```
 
-use std::cell::RefCell;
 use std::ops::RangeInclusive;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use serde_yaml::Value;
 
@@ -42,7 +41,8 @@ pub use written::{WordList, Written, Wrong};
 pub struct Document {
     ground: Arc<Ground>,
     value: Value,
-    problems: RefCell<Vec<Problem>>,
+    /// Behind a lock, as the entries of a long file are read on every core.
+    problems: Mutex<Vec<Problem>>,
 }
 
 /// A value of a file and where it stands.
@@ -87,7 +87,7 @@ impl Document {
             Ok(value) => Ok(Self {
                 ground: Arc::new(ground),
                 value,
-                problems: RefCell::default(),
+                problems: Mutex::default(),
             }),
             Err(error) => {
                 let at = error.location().map_or(0, |location| location.index());
@@ -127,19 +127,25 @@ impl Document {
         self.ground.places()
     }
 
+    fn found(&self) -> MutexGuard<'_, Vec<Problem>> {
+        self.problems.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
     /// The problems found so far.
     pub fn problems(&self) -> Vec<Problem> {
-        self.problems.borrow().clone()
+        self.found().clone()
     }
 
     /// The problems found.
     pub fn into_problems(self) -> Vec<Problem> {
-        self.problems.into_inner()
+        self.problems
+            .into_inner()
+            .unwrap_or_else(PoisonError::into_inner)
     }
 
     fn push(&self, code: Code, fault: &Fault, message: String, help: String) {
         let problem = Problem::new(code, self.place(fault), message, help);
-        self.problems.borrow_mut().push(problem);
+        self.found().push(problem);
     }
 
     fn place(&self, fault: &Fault) -> Place {
@@ -149,9 +155,7 @@ impl Document {
 
     /// Takes back the problems that `unfounded` says have another cause.
     fn take_back(&self, unfounded: impl Fn(&Problem) -> bool) {
-        self.problems
-            .borrow_mut()
-            .retain(|problem| !unfounded(problem));
+        self.found().retain(|problem| !unfounded(problem));
     }
 
     /// The fault at a path: a scalar is shown, of a list or table only the place.

@@ -36,6 +36,21 @@ pub(super) fn on_every_core<T: Send, R: Send>(
     done.into_iter().map(|(_, made)| made).collect()
 }
 
+/// Two pieces of work that know nothing of each other, at once.
+pub(super) fn side_by_side<A: Send, B>(
+    one: impl FnOnce() -> A + Send,
+    other: impl FnOnce() -> B,
+) -> (A, B) {
+    std::thread::scope(|scope| {
+        let one = scope.spawn(one);
+        let other = other();
+        match one.join() {
+            Ok(one) => (one, other),
+            Err(fault) => std::panic::resume_unwind(fault),
+        }
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -3,6 +3,7 @@
 //! Invariant: a shape whose text, body table or solver has changed is never taken from the file.
 
 use std::collections::BTreeMap;
+use std::fmt::{self, Write};
 
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -50,14 +51,25 @@ impl Kept {
 
     /// The key of a shape: all that was authored, the table and the solver.
     pub(super) fn key(&self, shape: &Shape) -> String {
-        let mut hasher = self.table.clone();
-        hasher.update(format!("{shape:?}"));
-        hasher
+        let mut hashed = Hashed(self.table.clone());
+        write!(hashed, "{shape:?}").expect("a hash takes every text");
+        hashed
+            .0
             .finalize()
             .iter()
             .take(8)
             .map(|byte| format!("{byte:02x}"))
             .collect()
+    }
+}
+
+/// Text that is hashed as it is written.
+struct Hashed(Sha256);
+
+impl Write for Hashed {
+    fn write_str(&mut self, text: &str) -> fmt::Result {
+        self.0.update(text.as_bytes());
+        Ok(())
     }
 }
 

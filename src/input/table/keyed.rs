@@ -119,7 +119,7 @@ impl<'d> Table<'d> {
         let place = self.document.place(&self.beginning());
         let problem = Problem::new(code, place, message, help);
         self.missing.push((key, problem.clone()));
-        self.document.problems.borrow_mut().push(problem);
+        self.document.found().push(problem);
     }
 
     /// Leaves a problem at the beginning of the table.

@@ -3,6 +3,7 @@
 //! Tables merge key by key, lists are replaced, null takes a key away. Invariant: a detour that
 //! leads back to an entry is a problem, never a loop.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use serde_yaml::{Mapping, Value};
@@ -23,7 +24,7 @@ pub(in crate::library) struct Entry<'f> {
     /// Where it stands.
     pub(in crate::library) field: Field<'f>,
     /// Its own keys over those that it is based on.
-    pub(super) merged: Value,
+    pub(super) merged: Cow<'f, Value>,
     /// What it is based on, nearest first.
     pub(super) ancestors: Vec<String>,
 }
@@ -54,31 +55,30 @@ pub(super) fn entries<'f>(
         .by_key("data/postures/", replaced)
         .into_iter()
         .collect();
-    let mut entries = BTreeMap::new();
-    for (id, field) in &fields {
-        let Some(lineage) = lineage(id, field, &fields) else {
+    let lineages = fields
+        .iter()
+        .filter_map(|(id, field)| Some((field, lineage(id, field, &fields)?)));
+    let mut lineages: Vec<_> = lineages.collect();
+    // What an entry is based on is merged before it.
+    lineages.sort_by_key(|(_, lineage)| lineage.len());
+    let mut entries: BTreeMap<String, Entry<'f>> = BTreeMap::new();
+    for (field, lineage) in lineages {
+        let Some((id, ancestors)) = lineage.split_first() else {
             continue;
         };
-        let mut merged = Mapping::new();
-        for field in lineage
-            .iter()
-            .rev()
-            .filter_map(|ancestor| fields.get(*ancestor))
-        {
-            if let Value::Mapping(own) = field.value() {
-                merged = inherit(merged, own);
+        let base = ancestors.first().and_then(|base| entries.get(*base));
+        let merged = match (base.map(|base| base.merged.as_ref()), field.value()) {
+            (Some(Value::Mapping(base)), Value::Mapping(own)) => {
+                Cow::Owned(Value::Mapping(inherit(base.clone(), own)))
             }
-        }
+            (_, own) => Cow::Borrowed(own),
+        };
         let entry = Entry {
             field: field.clone(),
-            merged: Value::Mapping(merged),
-            ancestors: lineage
-                .iter()
-                .skip(1)
-                .map(|&ancestor| ancestor.to_owned())
-                .collect(),
+            merged,
+            ancestors: ancestors.iter().map(|&base| base.to_owned()).collect(),
         };
-        entries.insert(id.clone(), entry);
+        entries.insert((*id).to_owned(), entry);
     }
     entries
 }

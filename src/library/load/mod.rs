@@ -22,13 +22,18 @@ use sha2::{Digest, Sha256};
 
 pub(super) use inherit::Entry;
 
-use super::cores::on_every_core;
+use super::cores::{on_every_core, side_by_side};
+use super::graph::{Alternative, Rest};
+use super::posture::{Names, Posture};
+use super::rule::{Budgets, Limitation, Reference, Stance};
 use super::{Library, Written, names, settled};
 use crate::input::folder::read_folders;
 use crate::input::suggest::nearest;
-use crate::input::table::{Document, Field};
+use crate::input::table::{Document, Field, Whereabouts};
 use crate::input::text::Source;
+use crate::lexicon::Book;
 use crate::problem::{Code, Place, Problem, Problems};
+use crate::words::{LimitationId, PostureId, PurposeId, RuleId, SourceId, StanceId};
 
 static DATA: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/data");
 static RULES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/rules");
@@ -173,9 +178,12 @@ fn load(own: Vec<(String, Source)>) -> Result<Library, Problems> {
         hasher.update(place.as_bytes());
         hasher.update(source.text().as_bytes());
     }
-    let kept = settled::read(settled_json);
+    let (kept, read) = side_by_side(
+        || settled::read(settled_json),
+        || on_every_core(unread, Unread::read),
+    );
     let mut files = Files { files: Vec::new() };
-    for file in on_every_core(unread, Unread::read) {
+    for file in read {
         match file {
             Ok(file) => files.files.push(file),
             Err(found) => problems.extend(found),
@@ -190,8 +198,8 @@ fn load(own: Vec<(String, Source)>) -> Result<Library, Problems> {
         .map(|byte| format!("{byte:02x}"))
         .collect();
     let mut problems = Problems::default();
-    for file in files.files {
-        problems.extend(file.document.into_problems());
+    for found in on_every_core(files.files, |file| file.document.into_problems()) {
+        problems.extend(found);
     }
     problems.or(Some(library))
 }
@@ -211,57 +219,128 @@ impl Unread {
     }
 }
 
-/// Puts the library together; what is wrong is left with the files.
+/// Puts the library together; what is wrong is left with the files. The rules and the shapes know
+/// nothing of each other but the demands, and are read at once.
 fn assemble(files: &Files, settled: &settled::Kept) -> Library {
     let mut replaced = Vec::new();
-    let mut written = Written::default();
     let demands = rules::demands(files, &mut replaced);
-    let purposes = small::purposes(files, &mut replaced);
-    let entries = inherit::entries(files, &mut replaced);
-    let postures = postures::read(&entries, &demands, &purposes, settled);
-    let stances = rules::stances(files, &mut replaced);
-    let sources = rules::sources(files, &mut replaced);
-    let signs = small::signs(files, &mut replaced);
-    let basis = limitations::Basis {
-        demands: &demands,
-        stances: &stances,
-        sources: &sources,
-        signs: &signs,
-    };
-    let limitations = limitations::limitations(files, &basis, &mut replaced, &mut written.rules);
-    for (id, entry) in &entries {
-        written
-            .postures
-            .insert(id.as_str().into(), entry.field.whereabouts());
-    }
-    let mut names = names::names(&entries, &postures);
-    short_names::add(files, &postures, &mut names, &mut replaced);
-    let alternatives = edges::alternatives(
-        files,
-        &entries,
-        &demands,
-        &mut replaced,
-        &mut written.alternatives,
+    let (ruled, shaped) = side_by_side(
+        || Ruled::read(files, &demands),
+        || Shaped::read(files, &demands, settled),
     );
+    replaced.extend(shaped.replaced);
+    replaced.extend(ruled.replaced);
     Library {
-        alternatives,
+        alternatives: shaped.alternatives,
         links: edges::links(files, &demands, &mut replaced),
-        rests: edges::rests(files, &entries, &mut replaced),
-        budgets: small::budgets(files, &limitations, &stances, &mut replaced),
+        rests: shaped.rests,
+        budgets: ruled.budgets,
         weights: small::weights(files, &mut replaced),
         timing: small::timing(files, &mut replaced),
-        names,
-        lexicon: lexicon::book(files, &demands, &limitations, &mut replaced),
+        names: shaped.names,
+        lexicon: ruled.lexicon,
         hash: String::new(),
-        postures,
-        purposes,
+        postures: shaped.postures,
+        purposes: shaped.purposes,
         demands,
-        limitations,
-        sources,
-        stances,
-        signs,
+        limitations: ruled.limitations,
+        sources: ruled.sources,
+        stances: ruled.stances,
+        signs: ruled.signs,
         replaced,
-        written,
+        written: Written {
+            rules: ruled.written,
+            ..shaped.written
+        },
+    }
+}
+
+/// Limitations with their rules, and what stands around them.
+struct Ruled {
+    stances: BTreeMap<StanceId, Stance>,
+    sources: BTreeMap<SourceId, Reference>,
+    signs: BTreeMap<String, String>,
+    limitations: BTreeMap<LimitationId, Limitation>,
+    budgets: Budgets,
+    lexicon: Book,
+    written: BTreeMap<RuleId, Whereabouts>,
+    replaced: Vec<String>,
+}
+
+impl Ruled {
+    fn read(files: &Files, demands: &rules::Demands) -> Self {
+        let mut replaced = Vec::new();
+        let mut written = BTreeMap::new();
+        let stances = rules::stances(files, &mut replaced);
+        let sources = rules::sources(files, &mut replaced);
+        let signs = small::signs(files, &mut replaced);
+        let basis = limitations::Basis {
+            demands,
+            stances: &stances,
+            sources: &sources,
+            signs: &signs,
+        };
+        let limitations = limitations::limitations(files, &basis, &mut replaced, &mut written);
+        Self {
+            budgets: small::budgets(files, &limitations, &stances, &mut replaced),
+            lexicon: lexicon::book(files, demands, &limitations, &mut replaced),
+            stances,
+            sources,
+            signs,
+            limitations,
+            written,
+            replaced,
+        }
+    }
+}
+
+/// Postures, their names, and the ways from one to another.
+struct Shaped {
+    purposes: BTreeMap<PurposeId, String>,
+    postures: BTreeMap<PostureId, Posture>,
+    names: Names,
+    alternatives: BTreeMap<PostureId, Vec<Alternative>>,
+    rests: Vec<Rest>,
+    written: Written,
+    replaced: Vec<String>,
+}
+
+impl Shaped {
+    fn read(files: &Files, demands: &rules::Demands, settled: &settled::Kept) -> Self {
+        let mut replaced = Vec::new();
+        let purposes = small::purposes(files, &mut replaced);
+        let entries = inherit::entries(files, &mut replaced);
+        let postures = postures::read(&entries, demands, &purposes, settled);
+        let mut written = Written::default();
+        for (id, entry) in &entries {
+            let place = entry.field.whereabouts();
+            written.postures.insert(id.as_str().into(), place);
+        }
+        let all_names = || {
+            let mut replaced = Vec::new();
+            let mut names = names::names(&entries, &postures);
+            short_names::add(files, &postures, &mut names, &mut replaced);
+            (names, replaced)
+        };
+        let ways = || {
+            let mut replaced = Vec::new();
+            let written = &mut written.alternatives;
+            let ways = edges::alternatives(files, &entries, demands, &mut replaced, written);
+            let rests = edges::rests(files, &entries, &mut replaced);
+            (ways, rests, replaced)
+        };
+        let ((names, of_names), (alternatives, rests, of_ways)) = side_by_side(all_names, ways);
+        replaced.extend(of_names);
+        replaced.extend(of_ways);
+        Self {
+            purposes,
+            postures,
+            names,
+            alternatives,
+            rests,
+            written,
+            replaced,
+        }
     }
 }
 

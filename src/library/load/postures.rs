@@ -33,37 +33,36 @@ pub(super) fn read(
     purposes: &BTreeMap<PurposeId, String>,
     kept: &Kept,
 ) -> BTreeMap<PostureId, Posture> {
-    let shaped = entries.iter().filter(|(_, entry)| !entry.is_movement());
-    let (ids, texts): (Vec<&String>, Vec<_>) = shaped
-        .map(|(id, entry)| (id, (id.as_str(), &entry.merged)))
-        .unzip();
-    let bodies = on_every_core(texts, |(id, merged)| Made::read(id, merged, kept));
-    let mut bodies: BTreeMap<&String, _> = ids.into_iter().zip(bodies).collect();
+    // Shapes before movements, which take their numbers; what others are based on before those.
+    let mut waves: BTreeMap<(bool, usize), Vec<(&String, &Entry<'_>)>> = BTreeMap::new();
+    for (id, entry) in entries {
+        let wave = (entry.is_movement(), entry.ancestors.len());
+        waves.entry(wave).or_default().push((id, entry));
+    }
     let mut postures: BTreeMap<PostureId, Posture> = BTreeMap::new();
-    let mut by_distance: Vec<(&String, &Entry<'_>)> = entries.iter().collect();
-    by_distance.sort_by_key(|(_, entry)| (entry.is_movement(), entry.ancestors.len()));
     let mut wrong: BTreeSet<&str> = BTreeSet::new();
-    for (id, entry) in by_distance {
-        let base_is_wrong = entry
-            .ancestors
-            .iter()
-            .any(|base| wrong.contains(base.as_str()));
-        let posture = if base_is_wrong {
-            None
-        } else if entry.is_movement() {
-            movement(id, entry, entries, purposes, &postures)
-        } else {
-            bodies
-                .remove(id)
-                .and_then(|body| shape(id, entry, purposes, body))
+    for wave in waves.into_values() {
+        let posture = |id: &str, entry: &Entry<'_>| -> Option<Posture> {
+            let mut bases = entry.ancestors.iter();
+            let mut posture = if bases.any(|base| wrong.contains(base.as_str())) {
+                None
+            } else if entry.is_movement() {
+                movement(id, entry, entries, purposes, &postures)
+            } else {
+                let made = Made::read(id, &entry.merged, kept);
+                shape(id, entry, purposes, made)
+            }?;
+            posture.demands = asks(&posture, demands);
+            Some(posture)
         };
-        match posture {
-            Some(mut posture) => {
-                posture.demands = asks(&posture, demands);
-                postures.insert(posture.id.clone(), posture);
-            }
-            None => {
-                wrong.insert(id);
+        for (id, posture) in on_every_core(wave, |(id, entry)| (id, posture(id, entry))) {
+            match posture {
+                Some(posture) => {
+                    postures.insert(posture.id.clone(), posture);
+                }
+                None => {
+                    wrong.insert(id);
+                }
             }
         }
     }
