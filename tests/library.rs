@@ -34,6 +34,12 @@ fn kept_bodies_are_what_settling_gives() {
     assert_eq!(library().stale_bodies(), Vec::<String>::new());
 }
 
+/// Each shape is settled from four other starts: none ends elsewhere, and none ends lower.
+#[test]
+fn no_shape_moves_from_another_start() {
+    assert_eq!(library().recompute().unsteady, Vec::<String>::new());
+}
+
 #[test]
 fn every_name_finds_its_posture() {
     let library = library();
