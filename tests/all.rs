@@ -9,6 +9,7 @@ mod guidance;
 mod laws_group;
 mod lexicon;
 mod library;
+mod links;
 mod names;
 mod outside;
 mod outside_ways;

@@ -1,6 +1,7 @@
 //! The built-in library: it loads, its rules hold on their proofs, every name has one owner.
 
 use std::collections::BTreeSet;
+use std::path::Path;
 
 use kindfold::library::Library;
 use kindfold::library::condition::Grade;
@@ -38,6 +39,30 @@ fn kept_bodies_are_what_settling_gives() {
 #[test]
 fn no_shape_moves_from_another_start() {
     assert_eq!(library().recompute().unsteady, Vec::<String>::new());
+}
+
+/// A posture is a few lines that a person can read: the median entry has fewer than 14, its id with them,
+/// comments and empty lines left out.
+#[test]
+fn the_median_posture_is_under_fourteen_lines() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("data/postures");
+    let mut counts: Vec<usize> = Vec::new();
+    for file in std::fs::read_dir(folder).expect("the library has postures") {
+        let file = file.expect("a file of the folder").path();
+        let text = std::fs::read_to_string(&file).expect("a file of text");
+        let lines = text.lines().filter(|line| !line.trim().is_empty());
+        for line in lines.filter(|line| !line.trim_start().starts_with('#')) {
+            if line.starts_with(' ') {
+                *counts.last_mut().expect("an id stands before its keys") += 1;
+            } else {
+                counts.push(1);
+            }
+        }
+    }
+    assert_eq!(counts.len(), library().postures.len());
+    counts.sort_unstable();
+    let median = counts[counts.len() / 2];
+    assert!(median < 14, "{median} lines");
 }
 
 #[test]
