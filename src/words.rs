@@ -71,6 +71,8 @@ text_id!(/// A question on which sources disagree: an id of `rules/stances.yaml`
     StanceId);
 text_id!(/// A way between two levels: an id of `data/links.yaml`.
     LinkId);
+text_id!(/// A version of a whole class: an id of `rules/blankets.yaml`.
+    BlanketId);
 text_id!(/// A student, made from the name and a number where names repeat.
     StudentId);
 

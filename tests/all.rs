@@ -27,3 +27,4 @@ mod privacy;
 mod sheets;
 mod sides;
 mod start;
+mod vary;

@@ -3,6 +3,7 @@
 //! Loaded once, from the built-in files and from `--library DIR`; read by everything after.
 //! Invariant: every id that a value of the library names exists in the library.
 
+pub mod blanket;
 pub mod check;
 pub mod condition;
 mod cores;
@@ -46,6 +47,8 @@ pub struct Library {
     pub stances: BTreeMap<StanceId, rule::Stance>,
     /// Budgets of bouts and class totals.
     pub budgets: rule::Budgets,
+    /// Versions of a whole class, in the order written.
+    pub blankets: Vec<blanket::Blanket>,
     /// Integer weights of the plan.
     pub weights: rule::Weights,
     /// Seconds for talk, props and links.

@@ -7,8 +7,8 @@ use crate::input::suggest::{nearest, one_of};
 use crate::input::text::is_hard_space;
 use crate::problem::{Code, quoted, steers};
 use crate::words::{
-    BodySide, DemandId, Level, LimitationId, LinkId, PostureId, Prop, PurposeId, RuleId, Severity,
-    Side, SourceId, StanceId, Strength, Use, Verdict, Way,
+    BlanketId, BodySide, DemandId, Level, LimitationId, LinkId, PostureId, Prop, PurposeId, RuleId,
+    Severity, Side, SourceId, StanceId, Strength, Use, Verdict, Way,
 };
 
 /// A value that a field can be read as.
@@ -262,6 +262,7 @@ written_ids! {
     SourceId, "the id of a source";
     StanceId, "the id of a stance";
     LinkId, "the id of a link";
+    BlanketId, "the name of a version";
 }
 
 /// Words and what they mean, for values that have no type of their own with these words.

@@ -147,26 +147,7 @@ fn one_link(mut table: Table<'_>, demands: &Demands) -> Option<Link> {
     let words: Option<String> = table.required("words");
     let by = table.list("by").iter().filter_map(Field::read).collect();
     let seconds: Option<u32> = table.required("seconds");
-    let mut asks = BTreeMap::new();
-    for (demand, grade) in table.map("asks") {
-        if !demands.contains_key(demand.as_str()) {
-            let names = demands.keys().map(DemandId::as_str);
-            grade.unknown_key(Code::UnknownId, &demand, "a demand", names);
-            continue;
-        }
-        let word: Option<String> = grade.read();
-        match word.as_deref().map(Grade::parse) {
-            Some(Some(read)) => {
-                asks.insert(DemandId::from(demand), read);
-            }
-            Some(None) => grade.problem(
-                Code::UnknownWord,
-                "this says how much",
-                "Write some or much.",
-            ),
-            None => {}
-        }
-    }
+    let asks = grades(table.map("asks"), demands);
     let props = props(&mut table);
     let usual = table.flag("usual", false);
     let kinder = table
@@ -187,6 +168,34 @@ fn one_link(mut table: Table<'_>, demands: &Demands) -> Option<Link> {
         usual,
         kinder,
     })
+}
+
+/// How much of each demand: `{kneeling: some}`.
+pub(super) fn grades(
+    entries: Vec<(String, Field<'_>)>,
+    demands: &Demands,
+) -> BTreeMap<DemandId, Grade> {
+    let mut asks = BTreeMap::new();
+    for (demand, grade) in entries {
+        if !demands.contains_key(demand.as_str()) {
+            let names = demands.keys().map(DemandId::as_str);
+            grade.unknown_key(Code::UnknownId, &demand, "a demand", names);
+            continue;
+        }
+        let word: Option<String> = grade.read();
+        match word.as_deref().map(Grade::parse) {
+            Some(Some(read)) => {
+                asks.insert(DemandId::from(demand), read);
+            }
+            Some(None) => grade.problem(
+                Code::UnknownWord,
+                "this says how much",
+                "Write some or much.",
+            ),
+            None => {}
+        }
+    }
+    asks
 }
 
 /// Resting shapes; the first asks nothing. One's own replace the words of a built-in one, or come

@@ -4,6 +4,7 @@
 //! Invariant: a folder of one's own is added to the built-in files; where an id is there already it
 //! replaces the old one and that is written down. Inside one library an id stands once.
 
+mod blankets;
 mod edges;
 mod inherit;
 mod lexicon;
@@ -39,7 +40,7 @@ static DATA: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/data");
 static RULES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/rules");
 
 /// Files of a library; a name that ends in a slash is a folder of such files.
-const PLACES: [&str; 15] = [
+const PLACES: [&str; 16] = [
     "data/alternatives/",
     "data/links.yaml",
     "data/postures/",
@@ -47,6 +48,7 @@ const PLACES: [&str; 15] = [
     "data/rests.yaml",
     "data/short-names.yaml",
     "data/timing.yaml",
+    "rules/blankets.yaml",
     "rules/budgets.yaml",
     "rules/demands.yaml",
     "rules/lexicon.yaml",
@@ -232,6 +234,7 @@ fn assemble(files: &Files, settled: &settled::Kept) -> Library {
     replaced.extend(ruled.replaced);
     Library {
         alternatives: shaped.alternatives,
+        blankets: blankets::blankets(files, &demands, &mut replaced),
         links: edges::links(files, &demands, &mut replaced),
         rests: shaped.rests,
         budgets: ruled.budgets,
