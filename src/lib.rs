@@ -35,4 +35,5 @@ pub mod search;
 pub mod settings;
 pub mod sheets;
 pub mod timetable;
+pub mod vary;
 pub mod words;

@@ -104,6 +104,20 @@ impl Timetable<'_> {
             .enumerate()
             .filter(move |(_, pass)| pass.line == line)
     }
+
+    /// The last pass of a shape that is for resting, in the last quarter of the class.
+    pub fn final_rest(&self, library: &Library) -> Option<usize> {
+        let late = self.planned_s / 4 * 3;
+        let mut latest_first = self.passes.iter().enumerate().rev();
+        latest_first.find_map(|(at, pass)| {
+            let posture = library.postures.get(self.lines[pass.line].posture?)?;
+            let is_rest = posture
+                .purposes
+                .get("rest")
+                .is_some_and(|&weight| weight >= 2);
+            (is_rest && pass.start_s + pass.seconds >= late).then_some(at)
+        })
+    }
 }
 
 /// Sets a class on the clock.

@@ -143,7 +143,7 @@ impl Scene<'_> {
 
     fn short_rest(&self) -> Option<Advice> {
         let least = least_rest_s(self.task.class.slot_s);
-        let rest = self.final_rest();
+        let rest = self.table.final_rest(self.task.library);
         let seconds = rest.map_or(0, |at| self.table.passes[at].seconds);
         (seconds < least).then(|| Advice {
             kind: AdviceKind::RestShort,
@@ -158,25 +158,6 @@ impl Scene<'_> {
             steps: rest.map(|at| at + 1).into_iter().collect(),
             students: 0,
         })
-    }
-
-    /// The last pass of a shape that is for resting, in the last quarter of the class.
-    pub(super) fn final_rest(&self) -> Option<usize> {
-        let late = self.table.planned_s / 4 * 3;
-        self.table
-            .passes
-            .iter()
-            .enumerate()
-            .rev()
-            .find_map(|(at, pass)| {
-                let posture = self.table.lines[pass.line].posture;
-                let posture = posture.and_then(|id| self.task.library.postures.get(id))?;
-                let is_rest = posture
-                    .purposes
-                    .get("rest")
-                    .is_some_and(|&weight| weight >= 2);
-                (is_rest && pass.start_s + pass.seconds >= late).then_some(at)
-            })
     }
 
     fn much_to_say(&self, adapted: &Adapted) -> Option<Advice> {

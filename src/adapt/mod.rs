@@ -24,6 +24,7 @@ use crate::group::problem::Instance;
 use crate::group::solve::{Limit, Progress};
 use crate::judge::facts::{self, Person};
 use crate::library::Library;
+use crate::library::blanket::Version;
 use crate::roster::Roster;
 use crate::search::candidates::{LineCandidates, Room};
 use crate::search::instance::{self, Choices};
@@ -97,6 +98,18 @@ pub fn adapt(
     task: &Task<'_>,
     progress: &mut dyn FnMut(Progress),
 ) -> Result<Outcome, InstanceError> {
+    within(task, None, progress)
+}
+
+/// Adapts a class within a version of it that holds for everybody.
+///
+/// # Errors
+/// As [`adapt`].
+pub(crate) fn within(
+    task: &Task<'_>,
+    version: Option<&Version<'_>>,
+    progress: &mut dyn FnMut(Progress),
+) -> Result<Outcome, InstanceError> {
     let table = task.timetable();
     let people = task.people();
     let graph = Alternatives::new(task.library);
@@ -110,6 +123,7 @@ pub fn adapt(
             .as_ref()
             .map(|counts| left_for_students(counts, &table, task)),
         graph: &graph,
+        version,
     };
     let lines = room.candidates();
     let instance = instance::instance(&room, &lines, task.max_options);

@@ -9,7 +9,7 @@ use crate::judge::facts::Person;
 use crate::judge::verdict::{At, judge};
 use crate::library::condition::{Fact, Grade};
 use crate::roster::{Access, Heard, Student, Where};
-use crate::search::candidates::{Candidate, OWN_SHAPE, PAUSE, What, start_level};
+use crate::search::candidates::{Candidate, OWN_SHAPE, PAUSE, What};
 use crate::search::instance::ways;
 use crate::timetable::Pass;
 use crate::words::{Level, PostureId, Prop, PropCounts};
@@ -101,7 +101,7 @@ impl Scene<'_> {
     }
 
     fn assignments(&self, place: usize, person: &Person<'_>) -> Vec<Assignment> {
-        let mut level = start_level(person);
+        let mut level = self.room.start_level(person);
         self.table
             .passes
             .iter()

@@ -5,7 +5,8 @@ use std::path::Path;
 use super::args::{Common, Format, Paper, Planning, SheetName};
 use super::meant::{Inputs, inputs, needs_teacher, student_named};
 use super::{Ended, Stopped, output};
-use crate::adapt::{Outcome, adapt};
+use crate::adapt::adapt;
+use crate::adapted::Adapted;
 use crate::sheets::{self, html::Print};
 
 pub(super) fn run(
@@ -26,20 +27,22 @@ pub(super) fn run(
     if let Some(path) = &planning.instance {
         output::file(path, &output::json(&outcome.instance)?)?;
     }
-    output::result(&print(&outcome, &inputs, sheet, student, common)?, common)?;
+    output::result(
+        &print(&outcome.adapted, &inputs, sheet, student, common)?,
+        common,
+    )?;
     let needs = common.strict && (needs_teacher(&outcome.adapted) || !inputs.asks.is_empty());
     Ok(if needs { Ended::Needs } else { Ended::Done })
 }
 
 /// The result in the form asked for.
 pub(super) fn print(
-    outcome: &Outcome,
+    adapted: &Adapted,
     inputs: &Inputs,
     sheet: SheetName,
     student: Option<&str>,
     common: &Common,
 ) -> Result<String, Stopped> {
-    let adapted = &outcome.adapted;
     let (settings, library) = (&inputs.settings, &inputs.library);
     let only = student
         .map(|name| student_named(adapted, name))

@@ -167,6 +167,42 @@ pub enum Command {
         #[command(flatten)]
         planning: Planning,
     },
+    /// A version of a whole class, made without naming anyone: it may hang in the room
+    #[command(after_help = "Versions, one or several with commas between:\n  \
+                      padded-kneeling     knees on a blanket, never long\n  \
+                      no-kneeling         no weight on the knees\n  \
+                      wrist-free          no weight on bent wrists\n  \
+                      arms-low            arms no higher than the shoulders\n  \
+                      chair               on a chair, or standing with a hand on it\n  \
+                      no-floor            standing, at the wall, on a chair\n  \
+                      stay-down           once on the floor, nobody comes up before the end\n  \
+                      head-level          the head never below the heart\n  \
+                      not-flat-not-front  neither flat on the back nor on the front\n  \
+                      open-belly          also nothing that presses or works the belly hard\n  \
+                      small-range         nothing at the end of its range, holds of 30 seconds\n  \
+                      neutral-spine       no rounding, no deep bend or turn of the back\n  \
+                      quiet               little effort, little standing, a longer rest\n  \
+                      no-props            the mat and a wall\n  \
+                      household-props     with what stands in at home\n  \
+                      words-only          every step said in words\n\n\
+                      The class stays as long as it was. What cannot be kept is said.\n\n\
+                      Examples:\n  kindfold vary class.yaml --for padded-kneeling\n  \
+                      kindfold vary class.yaml --for padded-kneeling,wrist-free --format html -o version.html\n  \
+                      kindfold vary class.yaml --for chair --sheet room\n  \
+                      kindfold vary class.yaml --for chair -o chair-class.yaml      the version as a class plan")]
+    Vary {
+        /// The class plan
+        class: PathBuf,
+        /// Which version, or several with commas between
+        #[arg(long = "for", value_name = "NAME[,NAME…]")]
+        version: String,
+        /// Another sheet of the version (left out: what changes)
+        #[arg(long, value_enum)]
+        sheet: Option<SheetName>,
+        /// How to plan
+        #[command(flatten)]
+        planning: Planning,
+    },
     /// A second, independent reading of an adapted class against the rules
     Audit {
         /// The adapted class, as JSON

@@ -47,7 +47,7 @@ pub(super) fn run(common: &Common) -> Result<Ended, Stopped> {
     };
     let outcome = crate::adapt::adapt(&inputs.task(), &mut |_| {})?;
     output::result(
-        &adapt::print(&outcome, &inputs, SheetName::Teacher, None, common)?,
+        &adapt::print(&outcome.adapted, &inputs, SheetName::Teacher, None, common)?,
         common,
     )?;
     if common.format == Format::Text && common.output.is_none() {

@@ -16,6 +16,7 @@ mod new;
 mod output;
 mod posture;
 mod schema;
+mod vary;
 mod why;
 
 use clap::Parser;
@@ -107,6 +108,12 @@ fn dispatch(cli: &Cli) -> Result<Ended, Stopped> {
             student,
             planning,
         } => why::run(class, *step, student.as_deref(), planning, common),
+        Command::Vary {
+            class,
+            version,
+            sheet,
+            planning,
+        } => vary::run(class, version, *sheet, planning, common),
         Command::Audit {
             adapted,
             class,

@@ -63,7 +63,7 @@ pub(super) const PLACES: WordList<Where> = WordList {
     ],
 };
 
-pub(super) const PREFERENCES: WordList<Preference> = WordList {
+pub(crate) const PREFERENCES: WordList<Preference> = WordList {
     noun: "a way to prefer",
     words: &[
         ("chair", Preference::Chair),

@@ -6,10 +6,12 @@
 
 use std::collections::BTreeMap;
 
+use super::Library;
 use super::condition::{Condition, Grade};
 use super::graph::Link;
 use super::posture::Posture;
 use super::scene::{self, Scene};
+use crate::roster::Preference;
 use crate::words::{BlanketId, BodySide, DemandId, Level, Prop, Side, Use};
 
 /// A blanket of `rules/blankets.yaml`.
@@ -25,8 +27,10 @@ pub struct Blanket {
     pub bars_links: BTreeMap<DemandId, Grade>,
     /// The only levels allowed; empty: all.
     pub levels: Vec<Level>,
-    /// A prop that every shape uses.
+    /// A prop that every shape uses; who stands has a hand on it.
     pub needs: Option<Prop>,
+    /// Ways that lie half as far.
+    pub prefers: Vec<Preference>,
     /// Where everybody begins; none: on their feet.
     pub start: Option<Level>,
     /// Whether anybody comes up from the floor again before the end.
@@ -86,7 +90,12 @@ pub struct Version<'a> {
 
 impl Version<'_> {
     /// Whether a shape may be taught, held for so many seconds on knees padded or not.
-    pub fn allows(&self, posture: &Posture, side: Side, hold_s: u32, padded: bool) -> bool {
+    pub fn allows(
+        &self,
+        library: &Library,
+        posture: &Posture,
+        (side, hold_s, padded): (Side, u32, bool),
+    ) -> bool {
         let mut scene = Scene::held(posture, side, f64::from(hold_s));
         scene.padded = padded || self.is_padded();
         let barred = |bar: &Condition| {
@@ -95,7 +104,10 @@ impl Version<'_> {
         };
         self.blankets.iter().all(|blanket| {
             let level = blanket.levels.is_empty() || blanket.levels.contains(&posture.level);
-            let uses = |prop: &Prop| posture.props.contains_key(prop);
+            let uses = |prop: &Prop| {
+                let at_hand = posture.level != Level::Standing || library.has_a_hand_up(posture);
+                posture.props.contains_key(prop) && at_hand
+            };
             let has = blanket.needs.as_ref().is_none_or(uses);
             level && has && !blanket.bars.iter().any(barred)
         })

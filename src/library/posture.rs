@@ -164,7 +164,33 @@ pub struct Spelling {
     pub short: bool,
 }
 
+/// Surfaces lower than this are no chair, in centimetres: a seat is 43 to 46 (common practice, no source).
+const LEAST_SEAT_CM: u32 = 40;
+
 impl super::Library {
+    /// Whether a hand or a forearm rests on a chair, or on something as high, at every moment of
+    /// a posture.
+    pub fn has_a_hand_up(&self, posture: &Posture) -> bool {
+        let rests = |contact: &body::Contact| {
+            let hand = ["hand", "fingers", "fist", "forearm", "wrist"];
+            let up = match &contact.surface {
+                body::Surface::Named(name) => name == "chair",
+                body::Surface::Height(cm) => *cm >= LEAST_SEAT_CM,
+            };
+            up && hand.contains(&contact.patch.as_str())
+        };
+        match &posture.body {
+            PostureBody::Shape { shape, .. } => shape.contacts.iter().any(rests),
+            PostureBody::Ends(ends) => ends.iter().all(|end| {
+                let end = self.postures.get(end);
+                end.is_some_and(|end| match &end.body {
+                    PostureBody::Shape { shape, .. } => shape.contacts.iter().any(rests),
+                    PostureBody::Ends(_) => false,
+                })
+            }),
+        }
+    }
+
     /// The body that a posture's figure shows: its own, or that of a movement's first end.
     pub fn drawn<'l>(&'l self, posture: &'l Posture) -> Option<&'l PostureBody> {
         match &posture.body {

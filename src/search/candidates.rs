@@ -6,12 +6,14 @@
 
 use std::collections::BTreeMap;
 
+use super::found::{Found, Seen};
 use super::stray::Alternatives;
 use crate::class::{Choice, Taught};
 use crate::judge::budgets;
 use crate::judge::facts::Person;
-use crate::judge::verdict::{At, Form, Judged, asks, judge};
+use crate::judge::verdict::{At, Form, asks};
 use crate::library::Library;
+use crate::library::blanket::Version;
 use crate::library::condition::Grade;
 use crate::library::posture::Posture;
 use crate::roster::{Preference, Where};
@@ -92,6 +94,8 @@ pub struct Room<'a> {
     pub stock: Option<PropCounts>,
     /// The graph.
     pub graph: &'a Alternatives,
+    /// What holds for everybody, in a version of the class made without names.
+    pub version: Option<&'a Version<'a>>,
 }
 
 impl Candidate {
@@ -150,20 +154,6 @@ impl Candidate {
     }
 }
 
-/// The level at which a person begins: a chair for those who stay in one.
-pub fn start_level(person: &Person<'_>) -> Level {
-    let stays = ["wheelchair", "stays-in-chair"];
-    let in_chair = person
-        .rules
-        .iter()
-        .any(|rule| stays.contains(&rule.limitation.as_str()));
-    if in_chair {
-        Level::Chair
-    } else {
-        Level::Standing
-    }
-}
-
 impl<'a> Room<'a> {
     /// The candidates of every line.
     pub fn candidates(&self) -> Vec<LineCandidates> {
@@ -176,7 +166,7 @@ impl<'a> Room<'a> {
     }
 
     /// What can steady a body: the wall, else a chair, if there is one.
-    fn support(&self, person: &Person<'_>) -> Option<Prop> {
+    pub(super) fn support(&self, person: &Person<'_>) -> Option<Prop> {
         let there = |prop: &Prop| match (person.student.place, &self.stock) {
             (Where::Room, None) => true,
             (Where::Room, Some(stock)) => stock.get(prop).is_some_and(|&there| there > 0),
@@ -189,7 +179,7 @@ impl<'a> Room<'a> {
     fn line(&self, line: &TimedLine<'a>, seen: &mut Seen) -> LineCandidates {
         let shapes = self.shapes(line);
         let mut found = Found::default();
-        found.add_taught(line, shapes.first(), self.library);
+        found.add_taught(self, line, shapes.first());
         for (place, person) in self.people.iter().enumerate() {
             for turn in 0..2 {
                 for (what, distance) in &shapes {
@@ -278,7 +268,7 @@ impl<'a> Room<'a> {
         lost.map(|(_, weight)| u32::from(weight) * each).sum()
     }
 
-    fn at<'p>(&self, line: &TimedLine<'_>, posture: &'p Posture, side: Side) -> At<'p> {
+    pub(super) fn at<'p>(&self, line: &TimedLine<'_>, posture: &'p Posture, side: Side) -> At<'p> {
         At::taught(posture, side, line.line)
     }
 
@@ -311,7 +301,7 @@ impl<'a> Room<'a> {
             drawn: PropCounts::new(),
         };
         if let What::Own = what {
-            if person.rules.is_empty() && !person.rest_only {
+            if person.rules.is_empty() && !person.rest_only && self.version.is_none() {
                 found.add(
                     Candidate {
                         drawn: line.line.props.clone(),
@@ -332,7 +322,9 @@ impl<'a> Room<'a> {
             return;
         }
         let side = candidate.side(self.library, self.turn_side(line, turn));
-        let Some(form) = seen.judge(self, line, (place, person), posture, side).form else {
+        let judged = seen.judge(self, line, (place, person), posture, side).form;
+        let Some(form) = judged.and_then(|form| self.for_all(line, what, (posture, side), form))
+        else {
             return;
         };
         let taught = line.posture == Some(&posture.id);
@@ -381,7 +373,7 @@ impl<'a> Room<'a> {
     }
 
     /// What a shape draws from the cupboard for a person, or nothing at all if it cannot be had.
-    fn drawn(
+    pub(super) fn drawn(
         &self,
         line: &TimedLine<'_>,
         person: &Person<'_>,
@@ -405,7 +397,7 @@ impl<'a> Room<'a> {
             *needed = number.max(*needed);
         }
         if line.line.padded && kneels(posture) && !form.padded {
-            *needed.entry(Prop::Blanket).or_insert(0) += 1;
+            *needed.entry(self.padding()).or_insert(0) += 1;
         }
         needed.remove(&Prop::Mat);
         let mut drawn = PropCounts::new();
@@ -415,89 +407,14 @@ impl<'a> Room<'a> {
                 drawn.insert(prop, number - brought);
             }
         }
+        if !self.props_are_open(&drawn) {
+            return None;
+        }
         if person.student.place == Where::Room {
             return Some(drawn);
         }
         drawn.remove(&Prop::Wall);
         drawn.is_empty().then_some(drawn)
-    }
-
-    fn offer_rests(
-        &self,
-        line: &TimedLine<'a>,
-        (place, person): (usize, &Person<'a>),
-        turn: usize,
-        seen: &mut Seen,
-        found: &mut Found,
-    ) {
-        let rest = |what| Candidate {
-            rest: true,
-            what,
-            form: Form::default(),
-            bare: false,
-            drawn: PropCounts::new(),
-        };
-        for posture in self
-            .library
-            .rests
-            .iter()
-            .filter_map(|rest| rest.posture.as_ref())
-        {
-            let Some(posture) = self.library.postures.get(posture) else {
-                continue;
-            };
-            let sides: &[Option<Side>] = match posture.is_sided() {
-                true => &[Some(Side::Right), Some(Side::Left)],
-                false => &[None],
-            };
-            for &fixed in sides {
-                let what = What::Posture {
-                    id: posture.id.clone(),
-                    swapped: false,
-                    fixed,
-                };
-                let candidate = rest(what);
-                let side = candidate.side(self.library, Side::Right);
-                let judged = seen.judge(self, line, (place, person), posture, side);
-                let Some(form) = judged.form.filter(|form| !form.is_eased()) else {
-                    continue;
-                };
-                if let Some(drawn) = self.drawn(line, person, posture, form, false) {
-                    found.add(Candidate { drawn, ..candidate }, 0, 0, place, turn);
-                }
-            }
-        }
-        let start = start_level(person);
-        for level in self.where_they_are(line) {
-            if start == Level::Standing || level == start {
-                found.add(rest(What::Pause(level)), 0, 0, place, turn);
-            }
-        }
-        found.add(rest(What::LastPause), 0, LAST_PAUSE_COST, place, turn);
-    }
-
-    /// Levels at which somebody may pause: on the feet, in a chair, and where the class is and was.
-    fn where_they_are(&self, line: &TimedLine<'_>) -> Vec<Level> {
-        let place = self
-            .table
-            .lines
-            .iter()
-            .position(|other| std::ptr::eq(other, line));
-        let before = place
-            .and_then(|place| place.checked_sub(1))
-            .map(|at| self.table.lines[at].level);
-        let mut levels: Vec<Level> = [
-            Some(Level::Standing),
-            Some(Level::Chair),
-            Some(line.level),
-            before,
-        ]
-        .into_iter()
-        .flatten()
-        .collect();
-        levels.sort_unstable();
-        levels.dedup();
-        levels
     }
 
     /// Puts the candidates of a line in order, without those that another outdoes for everybody;
@@ -666,10 +583,8 @@ impl<'a> Room<'a> {
     }
 }
 
-/// What the pause that is always there costs: more than any plan that does without it.
-const LAST_PAUSE_COST: u32 = 50_000;
-
-fn kneels(posture: &Posture) -> bool {
+/// Whether a shape rests on knees that it does not pad itself.
+pub(crate) fn kneels(posture: &Posture) -> bool {
     asks(posture, &"kneeling".into(), Grade::Some)
         && !posture
             .facts
@@ -687,87 +602,6 @@ fn prefers(person: &Person<'_>, level: Level) -> bool {
             Preference::NoFloor => !level.is_floor(),
             Preference::SideLying => level == Level::SideLying,
         })
-}
-
-/// Candidates met so far at a line, with who may take them.
-#[derive(Default)]
-struct Found {
-    list: Vec<(Candidate, u32)>,
-    cost: Vec<(usize, usize, usize, u32)>,
-}
-
-impl Found {
-    /// The taught shape as it is stands first, even when nobody here may take it.
-    fn add_taught(&mut self, line: &TimedLine<'_>, first: Option<&(What, u32)>, library: &Library) {
-        let Some((what, distance)) = first else {
-            return;
-        };
-        let mut candidate = Candidate {
-            rest: false,
-            what: what.clone(),
-            form: Form::default(),
-            bare: false,
-            drawn: line.line.props.clone(),
-        };
-        if let Some(posture) = candidate.posture(library) {
-            for (&prop, &number) in &posture.props {
-                let drawn = candidate.drawn.entry(prop).or_insert(0);
-                *drawn = number.max(*drawn);
-            }
-            if line.line.padded && kneels(posture) {
-                *candidate.drawn.entry(Prop::Blanket).or_insert(0) += 1;
-            }
-        }
-        candidate.drawn.remove(&Prop::Mat);
-        self.list.push((candidate, *distance));
-    }
-
-    fn add(&mut self, candidate: Candidate, distance: u32, cost: u32, person: usize, turn: usize) {
-        let place = self.list.iter().position(|(known, _)| *known == candidate);
-        let place = place.unwrap_or_else(|| {
-            self.list.push((candidate, distance));
-            self.list.len() - 1
-        });
-        self.cost.push((person, turn, place, cost));
-    }
-
-    /// Costs by person and turn, under the candidates' new numbers.
-    fn cost_of(
-        &self,
-        people: usize,
-        new: &BTreeMap<usize, usize>,
-    ) -> Vec<[BTreeMap<usize, u32>; 2]> {
-        let mut costs = vec![[BTreeMap::new(), BTreeMap::new()]; people];
-        for (person, turn, place, cost) in &self.cost {
-            if let Some(&place) = new.get(place) {
-                costs[*person][*turn].insert(place, *cost);
-            }
-        }
-        costs
-    }
-}
-
-/// Judgements already made: the same shape comes back at many lines.
-#[derive(Default)]
-struct Seen {
-    judged: BTreeMap<(usize, PostureId, Side, u32, bool), Judged>,
-}
-
-impl Seen {
-    fn judge<'s>(
-        &'s mut self,
-        room: &Room<'_>,
-        line: &TimedLine<'_>,
-        (place, person): (usize, &Person<'_>),
-        posture: &Posture,
-        side: Side,
-    ) -> &'s Judged {
-        let at = room.at(line, posture, side);
-        let key = (place, posture.id.clone(), side, at.hold_s, at.padded);
-        self.judged
-            .entry(key)
-            .or_insert_with(|| judge(person, at, room.support(person), room.library))
-    }
 }
 
 /// Whether a line teaches a shape of the teacher's own.

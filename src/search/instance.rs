@@ -6,13 +6,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::candidates::{Candidate, LineCandidates, Room, What, start_level};
+use super::candidates::{Candidate, LineCandidates, Room, What};
 use crate::group::plan::Plan;
 use crate::group::problem::{self, Instance};
 use crate::judge::budgets::tightest;
 use crate::judge::facts::Person;
 use crate::judge::verdict::may_take;
 use crate::library::graph::Link;
+use crate::library::rule::Limit;
 use crate::words::{Level, Prop, Use};
 
 /// What a person does at a pass: the candidate's place in its line's list.
@@ -33,7 +34,7 @@ pub fn ways<'l>(
     }
     let open: Vec<&Link> = joining
         .into_iter()
-        .filter(|link| may_take(person, link))
+        .filter(|link| may_take(person, link) && room.way_is_open(link, from, to))
         .collect();
     (!open.is_empty()).then_some(open)
 }
@@ -133,6 +134,7 @@ fn line_of(room: &Room<'_>, lines: &[LineCandidates], line: usize) -> problem::L
             .uses(room.library)
             .iter()
             .map(ToString::to_string)
+            .chain(room.stands(candidate, timed.level))
             .collect(),
         rest: u8::from(candidate.rest),
     };
@@ -140,7 +142,7 @@ fn line_of(room: &Room<'_>, lines: &[LineCandidates], line: usize) -> problem::L
         id: format!("line {}", timed.line.number),
         taught: 0,
         keep: timed.line.keep,
-        seconds: timed.pass_s.max(1),
+        seconds: room.pass_s(line).max(1),
         kinder: candidates.kinder.clone(),
         free: candidates.free.clone(),
         never_lead: candidates.never_lead.clone(),
@@ -164,7 +166,7 @@ fn student_of(room: &Room<'_>, lines: &[LineCandidates], place: usize) -> proble
         .collect();
     let open = open_levels(room, person);
     if let (Some(first), Some(timed)) = (lines.first(), room.table.lines.first()) {
-        let start = start_level(person);
+        let start = room.start_level(person);
         let reachable = |at: &usize| {
             let candidate = &first.list[*at];
             let level = candidate.level(room.library, timed.level);
@@ -192,7 +194,7 @@ fn student_of(room: &Room<'_>, lines: &[LineCandidates], place: usize) -> proble
         id: person.student.id.clone(),
         tied,
         barred: barred(room, lines, &stray, &open),
-        budgets: budgets_of(person),
+        budgets: budgets_of(room, person),
         stray,
     }
 }
@@ -245,21 +247,23 @@ fn barred(
     found
 }
 
-fn budgets_of(person: &Person<'_>) -> Vec<problem::Budget> {
+fn budgets_of(room: &Room<'_>, person: &Person<'_>) -> Vec<problem::Budget> {
     // A change of shape ends a stand, so standing still is judged shape by shape, by its hold.
-    Use::ALL
-        .iter()
-        .filter(|of| **of != Use::StandingStill)
-        .filter_map(|&of| {
-            let theirs = person.budgets.iter().filter(|(what, ..)| *what == of);
-            let limit = tightest(theirs.map(|(_, limit, _)| *limit));
-            (limit.bout_s.is_some() || limit.class_s.is_some()).then(|| problem::Budget {
-                what: of.to_string(),
-                bout_s: limit.bout_s,
-                class_s: limit.class_s,
-            })
+    let lasting = Use::ALL.iter().filter(|of| **of != Use::StandingStill);
+    let of_uses = lasting.filter_map(|&of| {
+        let theirs = person.budgets.iter().filter(|(what, ..)| *what == of);
+        let for_all = Limit {
+            bout_s: room.version.and_then(|version| version.bout_s(of)),
+            class_s: None,
+        };
+        let limit = tightest(theirs.map(|(_, limit, _)| *limit).chain([for_all]));
+        (limit.bout_s.is_some() || limit.class_s.is_some()).then(|| problem::Budget {
+            what: of.to_string(),
+            bout_s: limit.bout_s,
+            class_s: limit.class_s,
         })
-        .collect()
+    });
+    of_uses.chain(room.standing_budget()).collect()
 }
 
 /// What is left for students: nothing of a prop that a written cupboard does not hold.

@@ -5,5 +5,8 @@
 //! judge decides what may be given, this only looks for it.
 
 pub mod candidates;
+mod found;
 pub mod instance;
+mod rests;
 pub mod stray;
+mod version;

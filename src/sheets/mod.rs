@@ -25,5 +25,6 @@ pub mod teacher_html;
 pub mod teacher_page;
 pub mod text;
 pub mod understood;
+pub mod vary;
 pub mod why;
 pub mod words;

@@ -100,6 +100,11 @@ impl Reading<'_> {
         students.filter(|student| student.place == "room")
     }
 
+    /// A version of the class, of which nobody knows how many come: everything is for one.
+    fn is_for_one(&self) -> bool {
+        self.adapted.students.is_empty()
+    }
+
     /// Places to lay out: everyone's in the room, and the teacher's.
     fn place_count(&self) -> u32 {
         u32::try_from(self.in_room().count()).unwrap_or(0) + 1
@@ -109,6 +114,12 @@ impl Reading<'_> {
     /// confidential person would use if they did as shown.
     fn in_use(&self, prop: Prop) -> Vec<(u32, u32)> {
         let of = |props: &crate::words::PropCounts| props.get(&prop).copied().unwrap_or(0);
+        if self.is_for_one() {
+            let steps = self.adapted.steps.iter();
+            return steps
+                .map(|step| (of(&step.props), of(&step.props)))
+                .collect();
+        }
         self.adapted
             .steps
             .iter()
@@ -158,6 +169,10 @@ impl Reading<'_> {
     fn carry(&self, needs: &[Need]) -> Vec<Vec<Cell>> {
         let mut rows = Vec::new();
         for need in needs {
+            if self.is_for_one() {
+                rows.push(for_one(need));
+                continue;
+            }
             let short = self.short_of(need.prop);
             let needed = short.map_or(need.needed, |short| short.needed.max(need.needed));
             let there = need
@@ -193,6 +208,14 @@ impl Reading<'_> {
             let most = need
                 .stock
                 .map_or(need.needed, |stock| need.needed.min(stock));
+            if self.is_for_one() && need.prop != Prop::Wall {
+                each.push(counted(need.needed, need.prop));
+                continue;
+            }
+            if self.is_for_one() {
+                clear = Some("keep a place clear for everyone, one metre each".to_owned());
+                continue;
+            }
             if need.prop == Prop::Wall {
                 let number = up_to(most, need.stock);
                 let noun = if number == "1" { "place" } else { "places" };
@@ -209,10 +232,11 @@ impl Reading<'_> {
         }
         let mut rows = Vec::new();
         if !each.is_empty() {
-            let place = format!(
-                "Every place, {}",
-                plural(usize::try_from(places).unwrap_or(0), "mat", "mats")
-            );
+            let mats = plural(usize::try_from(places).unwrap_or(0), "mat", "mats");
+            let place = match self.is_for_one() {
+                true => "Every place".to_owned(),
+                false => format!("Every place, {mats}"),
+            };
             rows.push(vec![
                 Cell::strong(format!("{place}, yours too")),
                 Cell::of(each.join(", ")),
@@ -286,7 +310,10 @@ impl Reading<'_> {
                     .any(|(later, (_, used))| later.line > step.line && used > 0);
                 let row = rows.entry(step.index).or_default();
                 let now = stock(prop).map_or(now, |stock| now.min(stock));
-                row.0.push(some(now, prop, stock(prop)));
+                row.0.push(match self.is_for_one() {
+                    true => format!("{} each", counted(now, prop)),
+                    false => some(now, prop, stock(prop)),
+                });
                 row.1.push(if again {
                     "leave by the mat"
                 } else {
@@ -307,6 +334,24 @@ impl Reading<'_> {
             })
             .collect()
     }
+}
+
+/// What everyone needs of a prop, where nobody knows how many come.
+fn for_one(need: &Need) -> Vec<Cell> {
+    let there = need
+        .stock
+        .map_or_else(|| "as many as needed".to_owned(), |n| n.to_string());
+    let reaches = need.stock.map_or_else(String::new, |stock| {
+        let people = usize::try_from(stock / need.needed.max(1)).unwrap_or(0);
+        let people = plural(people, "person", "people");
+        format!("enough for {people}, you among them")
+    });
+    vec![
+        Cell::strong(capital(prop_words(need.prop).0)),
+        Cell::of(format!("{} each", need.needed)),
+        Cell::of(there),
+        Cell::of(reaches),
+    ]
 }
 
 /// A number that does not point to one or two people, where there is more to carry.

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::edges::grades;
 use super::rules::{Demands, condition};
 use super::{ById, Files};
+use crate::input::roster::PREFERENCES;
 use crate::input::suggest::did_you_mean;
 use crate::input::table::{Field, Table};
 use crate::library::blanket::{Blanket, RestMore};
@@ -63,6 +64,11 @@ fn blanket<'f>(
         bars_links: grades(table.map("bars_links"), demands),
         levels: read_all(&table.list("levels")),
         needs: table.optional("needs"),
+        prefers: table
+            .list("prefers")
+            .iter()
+            .filter_map(|field| field.word(&PREFERENCES))
+            .collect(),
         start: table.optional("start"),
         up_again: table.flag("up_again", true),
         padded: table.flag("padded", false),

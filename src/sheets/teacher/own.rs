@@ -17,7 +17,10 @@ impl Reading<'_> {
                 .count()
         };
         let (room, video, later) = (there("room"), there("video"), there("recording"));
-        let mut parts = vec![format!("{} in the room", plural(room, "person", "people"))];
+        let mut parts = vec![match self.adapted.students.len() {
+            0 => "A version for everybody: nobody is named".to_owned(),
+            _ => format!("{} in the room", plural(room, "person", "people")),
+        }];
         if video > 0 {
             parts.push(format!("{video} on video"));
         }

@@ -1,0 +1,96 @@
+//! Rests and pauses: what is given when nothing else is left.
+
+use super::candidates::{Candidate, Room, What};
+use super::found::{Found, Seen};
+use crate::judge::facts::Person;
+use crate::judge::verdict::Form;
+use crate::timetable::TimedLine;
+use crate::words::{Level, PropCounts, Side};
+
+/// What the pause that is always there costs: more than any plan that does without it.
+const LAST_PAUSE_COST: u32 = 50_000;
+
+impl<'a> Room<'a> {
+    /// Offers every rest that a person may take, the pauses where they may be, and the last pause.
+    pub(super) fn offer_rests(
+        &self,
+        line: &TimedLine<'a>,
+        (place, person): (usize, &Person<'a>),
+        turn: usize,
+        seen: &mut Seen,
+        found: &mut Found,
+    ) {
+        let rest = |what| Candidate {
+            rest: true,
+            what,
+            form: Form::default(),
+            bare: false,
+            drawn: PropCounts::new(),
+        };
+        for posture in self
+            .library
+            .rests
+            .iter()
+            .filter_map(|rest| rest.posture.as_ref())
+        {
+            let Some(posture) = self.library.postures.get(posture) else {
+                continue;
+            };
+            let sides: &[Option<Side>] = match posture.is_sided() {
+                true => &[Some(Side::Right), Some(Side::Left)],
+                false => &[None],
+            };
+            for &fixed in sides {
+                let what = What::Posture {
+                    id: posture.id.clone(),
+                    swapped: false,
+                    fixed,
+                };
+                let candidate = rest(what);
+                let side = candidate.side(self.library, Side::Right);
+                let judged = seen.judge(self, line, (place, person), posture, side);
+                let Some(form) = judged.form.filter(|form| !form.is_eased()) else {
+                    continue;
+                };
+                let Some(form) = self.for_all(line, &candidate.what, (posture, side), form) else {
+                    continue;
+                };
+                let candidate = Candidate { form, ..candidate };
+                if let Some(drawn) = self.drawn(line, person, posture, form, false) {
+                    found.add(Candidate { drawn, ..candidate }, 0, 0, place, turn);
+                }
+            }
+        }
+        let start = self.start_level(person);
+        for level in self.where_they_are(line) {
+            if (start == Level::Standing || level == start) && self.level_is_open(level) {
+                found.add(rest(What::Pause(level)), 0, 0, place, turn);
+            }
+        }
+        found.add(rest(What::LastPause), 0, LAST_PAUSE_COST, place, turn);
+    }
+
+    /// Levels at which somebody may pause: on the feet, in a chair, and where the class is and was.
+    fn where_they_are(&self, line: &TimedLine<'_>) -> Vec<Level> {
+        let place = self
+            .table
+            .lines
+            .iter()
+            .position(|other| std::ptr::eq(other, line));
+        let before = place
+            .and_then(|place| place.checked_sub(1))
+            .map(|at| self.table.lines[at].level);
+        let mut levels: Vec<Level> = [
+            Some(Level::Standing),
+            Some(Level::Chair),
+            Some(line.level),
+            before,
+        ]
+        .into_iter()
+        .flatten()
+        .collect();
+        levels.sort_unstable();
+        levels.dedup();
+        levels
+    }
+}
