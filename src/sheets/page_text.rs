@@ -122,7 +122,10 @@ fn lay(out: &mut Vec<String>, cells: &[Vec<String>], widths: &[usize]) {
     let columns: Vec<Vec<String>> = cells
         .iter()
         .zip(widths)
-        .map(|(parts, &wide)| parts.iter().flat_map(|part| wrapped(part, wide)).collect())
+        .map(|(parts, &wide)| {
+            let parts = parts.iter().filter(|_| wide > 0);
+            parts.flat_map(|part| wrapped(part, wide)).collect()
+        })
         .collect();
     let height = columns.iter().map(Vec::len).max().unwrap_or(0);
     for line in 0..height {

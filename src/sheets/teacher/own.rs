@@ -50,7 +50,11 @@ impl Reading<'_> {
             .filter(|student| student.assignments.iter().any(|a| a.sit_out))
             .map(|student| student.short_name.clone())
             .collect();
+        let for_all = self.adapted.students.is_empty();
         let rest = match sit_outs.len() {
+            0 if for_all && self.adapted.plan.sit_outs > 0 => {
+                "At some steps a rest or a pause stands for everybody.".to_owned()
+            }
             0 => "Nobody sits out.".to_owned(),
             _ => format!("Sits out at a step: {}.", sit_outs.join(", ")),
         };
