@@ -28,3 +28,4 @@ mod sheets;
 mod sides;
 mod start;
 mod vary;
+mod verdicts;
