@@ -2,8 +2,11 @@
 
 use super::Scene;
 use super::stretches::{house, of_words, stretches, trips};
+use super::what_if::{solved, strays};
 use crate::adapted::{Adapted, Advice, AdviceKind};
-use crate::sheets::words::{counted, minutes};
+use crate::group::plan::Path;
+use crate::sheets::words::{counted, lower, minutes, prop_words};
+use crate::words::StudentId;
 
 /// The final rest that a plan keeps: the larger of 5 minutes and a tenth of the class; 3 minutes in
 /// classes of up to 30 (job.md 1.5, our choice after V 91).
@@ -35,6 +38,7 @@ impl Scene<'_> {
             steps: vec![short.step],
             students: 0,
         }));
+        advice.extend(self.one_more(adapted));
         advice.extend(self.much_to_say(adapted));
         advice.extend(self.wrong_class(adapted));
         advice
@@ -59,19 +63,85 @@ impl Scene<'_> {
                     .options
                     .iter()
                     .max_by_key(|option| option.students.len());
-                if let Some(kinder) = kinder {
+                let then = kinder.and_then(|kinder| {
+                    Some((kinder, self.away_if_taught(line, kinder.posture.as_str())?))
+                });
+                if let Some((kinder, then)) = then.filter(|(_, then)| *then < away) {
                     found.push(Advice {
                         kind: AdviceKind::ReplacePosture,
                         text: format!(
-                            "Step {}: {away} of {in_room} do something other than {}. {} for all \
-                             would leave fewer choices to say.",
-                            step.line, step.taught.name, kinder.name
+                            "Step {}: {away} of {in_room} do something other than {}. With {} for \
+                             all, {then} would (planned again).",
+                            step.line,
+                            lower(&step.taught.name),
+                            lower(&kinder.name)
                         ),
                         steps: vec![step.index],
                         students: away,
                     });
                 }
             }
+        }
+        found
+    }
+
+    /// How many do something other than a shape when it is taught at a line, planned again.
+    fn away_if_taught(&self, line: usize, shape: &str) -> Option<usize> {
+        let changed = self.instance.with_taught(line, shape)?;
+        let plan = solved(&changed, self.memory, self.task.limit)?;
+        let candidates = &changed.lines[line].candidates;
+        let away = |path: &&Path| {
+            path.iter()
+                .any(|&(at, number)| at == line && candidates[number].shape != shape)
+        };
+        Some(plan.assignments.values().filter(away).count())
+    }
+
+    /// Props of which one more would bring somebody nearer to the class, planned again.
+    fn one_more(&self, adapted: &Adapted) -> Vec<Advice> {
+        let mut found = Vec::new();
+        if !self.plan.proved {
+            return found;
+        }
+        let before = strays(self.instance, self.plan);
+        for (&prop, used) in &adapted.props {
+            let name = prop.to_string();
+            let short = used.stock.is_some_and(|stock| used.needed >= stock);
+            if !short || !self.instance.stock.contains_key(&name) {
+                continue;
+            }
+            let richer = self.instance.with_one_more(&name);
+            let Some(plan) = solved(&richer, self.memory, self.task.limit) else {
+                continue;
+            };
+            if plan.objective >= self.plan.objective {
+                continue;
+            }
+            let after = strays(self.instance, &plan);
+            let served: Vec<&StudentId> = before
+                .iter()
+                .filter(|(id, stray)| after.get(*id).is_some_and(|now| now < *stray))
+                .map(|(id, _)| id)
+                .collect();
+            let names: Vec<&str> = adapted
+                .students
+                .iter()
+                .filter(|student| served.contains(&&student.id) && !student.confidential)
+                .map(|student| student.name.as_str())
+                .collect();
+            if names.is_empty() {
+                continue;
+            }
+            found.push(Advice {
+                kind: AdviceKind::PropShort,
+                text: format!(
+                    "One more {} would let {} stay nearer to the class (planned again).",
+                    prop_words(prop).0,
+                    names.join(", ")
+                ),
+                steps: Vec::new(),
+                students: served.len(),
+            });
         }
         found
     }
@@ -132,10 +202,7 @@ impl Scene<'_> {
             .saturating_sub(self.task.class.slot_s);
         (over > 0).then(|| Advice {
             kind: AdviceKind::OverTime,
-            text: format!(
-                "Runs {} over. Trim the longest standing part, both sides alike; the rest stays.",
-                minutes(over)
-            ),
+            text: format!("Runs {} over. {}", minutes(over), self.trim(over)),
             steps: Vec::new(),
             students: 0,
         })

@@ -10,8 +10,11 @@ mod paths;
 mod props;
 mod short_names;
 pub mod stretches;
+mod trim;
+mod what_if;
 mod why;
 
+pub use what_if::{Change, Move};
 pub use why::{Looked, Question};
 
 use jiff::civil::Date;
@@ -21,7 +24,7 @@ use crate::class::ClassPlan;
 use crate::group::check::InstanceError;
 use crate::group::plan::Plan;
 use crate::group::problem::Instance;
-use crate::group::solve::{Limit, Progress};
+use crate::group::solve::{Limit, Memory, Progress, solve_and_keep};
 use crate::judge::facts::{self, Person};
 use crate::library::Library;
 use crate::library::blanket::Version;
@@ -76,6 +79,8 @@ pub struct Outcome {
     pub instance: Instance,
     /// The plan as solved.
     pub plan: Plan,
+    /// What the search left behind, for questions about other plans.
+    memory: Memory,
 }
 
 /// Everything known when the sheets' content is put together.
@@ -86,7 +91,9 @@ struct Scene<'a> {
     room: &'a Room<'a>,
     lines: &'a [LineCandidates],
     choices: &'a [Choices],
+    instance: &'a Instance,
     plan: &'a Plan,
+    memory: &'a Memory,
 }
 
 /// Adapts a class.
@@ -127,7 +134,7 @@ pub(crate) fn within(
     };
     let lines = room.candidates();
     let instance = instance::instance(&room, &lines, task.max_options);
-    let plan = crate::group::solve::solve(&instance, task.limit, progress)?;
+    let (plan, memory) = solve_and_keep(&instance, task.limit, progress)?;
     let choices = instance::choices(&room, &instance, &plan);
     let scene = Scene {
         task,
@@ -136,13 +143,16 @@ pub(crate) fn within(
         room: &room,
         lines: &lines,
         choices: &choices,
+        instance: &instance,
         plan: &plan,
+        memory: &memory,
     };
     let adapted = scene.put_together();
     Ok(Outcome {
         adapted,
         instance,
         plan,
+        memory,
     })
 }
 

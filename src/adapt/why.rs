@@ -25,6 +25,9 @@ pub struct Looked {
     pub side: Side,
     /// How far it lies from the taught shape.
     pub cost: u32,
+    /// What the room's plan would cost more if this person did it here; none for the room, and
+    /// where rules, ways or props leave no room for it.
+    pub more: Option<i64>,
     /// What the rules say of it for this person; empty for the room.
     pub verdicts: Vec<Finding>,
 }
@@ -51,6 +54,12 @@ impl<'a> Question<'a> {
     fn line(&self) -> Option<&TimedLine<'a>> {
         let mut lines = self.table.lines.iter();
         lines.find(|timed| timed.line.number == self.number)
+    }
+
+    /// The line's place in the class, from 0.
+    pub fn place(&self) -> Option<usize> {
+        let mut lines = self.table.lines.iter();
+        lines.position(|timed| timed.line.number == self.number)
     }
 
     fn person(&self, id: &StudentId) -> Option<&Person<'a>> {
@@ -86,6 +95,7 @@ impl<'a> Question<'a> {
                     posture: posture.id.clone(),
                     side,
                     cost: reached.distance,
+                    more: None,
                     verdicts,
                 })
             })

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use super::args::{Common, Format, Paper, Planning, SheetName};
 use super::meant::{Inputs, inputs, needs_teacher, student_named};
+use super::progress::Gap;
 use super::{Ended, Stopped, output};
 use crate::adapt::adapt;
 use crate::adapted::Adapted;
@@ -23,7 +24,9 @@ pub(super) fn run(
             inputs.date
         ))?;
     }
-    let outcome = adapt(&inputs.task(), &mut |_| {})?;
+    let mut gap = Gap::new();
+    let outcome = adapt(&inputs.task(), &mut |progress| gap.show(progress))?;
+    drop(gap);
     if let Some(path) = &planning.instance {
         output::file(path, &output::json(&outcome.instance)?)?;
     }

@@ -15,6 +15,7 @@ mod meant;
 mod new;
 mod output;
 mod posture;
+mod progress;
 mod schema;
 mod vary;
 mod why;

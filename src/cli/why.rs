@@ -4,6 +4,7 @@ use std::path::Path;
 
 use super::args::{Common, Format, Planning};
 use super::meant::{inputs, student_named};
+use super::progress::Gap;
 use super::{Ended, Stopped, output};
 use crate::adapt::adapt;
 use crate::sheets::why;
@@ -22,7 +23,9 @@ pub(super) fn run(
             "--step {step}: this class has steps 1 to {lines}; the number stands beside the clock.   [unknown-step]"
         )));
     }
-    let outcome = adapt(&inputs.task(), &mut |_| {})?;
+    let mut gap = Gap::new();
+    let outcome = adapt(&inputs.task(), &mut |progress| gap.show(progress))?;
+    drop(gap);
     let person = student
         .map(|name| student_named(&outcome.adapted, name))
         .transpose()?;

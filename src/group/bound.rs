@@ -6,7 +6,7 @@
 //! whole numbers and the bound is added exactly; only step lengths are floating.
 
 use super::bundle::{Bundle, Whose};
-use super::room::{Domain, NEVER, Room, kept_of};
+use super::room::{Domain, NEVER, Room, Tight, kept_of};
 use super::stock::{Effort, LineAsk, LineFound, LineScratch};
 use super::student::{Found, Scratch};
 use super::tariff::Tariff;
@@ -20,6 +20,9 @@ const NODE_REACH: f64 = 8.0;
 
 /// Steps without a better bound after which prices keep nearer.
 const POOR_STEPS: u32 = 4;
+
+/// Steps in which the bound has to rise by half a unit for an ascent to go on.
+const PLATEAU: usize = 12;
 
 /// What is promised, as a part of the bound, when lines begin to be answered widely.
 const NEAR: f64 = 0.01;
@@ -92,6 +95,21 @@ impl Prices {
                 .map(|line| vec![0; line.tight.len()])
                 .collect(),
         }
+    }
+
+    /// The same prices in another room of the same people.
+    pub(super) fn carried(&self, old: &Room, room: &Room) -> Self {
+        let mut prices = self.clone();
+        for (t, line) in room.lines.iter().enumerate() {
+            let price = |tight: &Tight| {
+                let name = &room.short[tight.prop];
+                let same = |other: &Tight| old.short[other.prop] == *name;
+                let place = old.lines[t].tight.iter().position(same);
+                place.map_or(0, |place| self.per_prop[t][place])
+            };
+            prices.per_prop[t] = line.tight.iter().map(price).collect();
+        }
+        prices
     }
 
     /// The same prices in the room that `domain` leaves of the old one.
@@ -241,6 +259,7 @@ impl<'r> Ascent<'r> {
         self.bundle.reach = self.bundle.reach.min(farthest);
         self.bundle
             .begin(self.room, &self.prices.of_candidate, domain);
+        let mut recent = [i64::MIN / 2; PLATEAU];
         let little = self.room.scale.grain() as f64 / 16.0;
         for step in 0..goal.steps {
             let mut trouble = trouble;
@@ -288,7 +307,9 @@ impl<'r> Ascent<'r> {
             if promised < little && self.bundle.purify() {
                 promised = self.bundle.choose(self.room, best as f64, work) - best as f64;
             }
-            if promised < little {
+            let slow = best - recent[step % PLATEAU] < self.room.scale.grain() / 2;
+            recent[step % PLATEAU] = best;
+            if promised < little || (slow && step >= PLATEAU) {
                 break;
             }
             self.go();

@@ -28,3 +28,4 @@ mod stock;
 mod student;
 mod tariff;
 mod tree;
+pub mod what_if;

@@ -120,6 +120,8 @@ pub(super) struct PersonNode {
 pub(super) struct Room {
     pub(super) lines: Vec<RoomLine>,
     pub(super) people: Vec<Person>,
+    /// Names of the props that can run short, by number.
+    pub(super) short: Vec<String>,
     pub(super) scale: Scale,
     pub(super) max_options: u32,
     pub(super) option: i64,
@@ -145,6 +147,7 @@ impl Room {
         let mut room = Self {
             lines: instance.lines.iter().map(RoomLine::new).collect(),
             people: Vec::new(),
+            short: Vec::new(),
             scale,
             max_options: instance.max_options,
             option: i64::from(weights.option) * scale.unit,
@@ -165,8 +168,19 @@ impl Room {
                 });
             }
         }
+        room.short = short.into_iter().collect();
         room.seat();
         room
+    }
+
+    /// Whether the same people choose among the same candidates as in another room.
+    pub(super) fn same_people(&self, other: &Self) -> bool {
+        self.people.len() == other.people.len()
+            && self
+                .people
+                .iter()
+                .zip(&other.people)
+                .all(|(own, other)| own.members == other.members && own.cands == other.cands)
     }
 
     /// Everything that may still happen in this room.

@@ -7,9 +7,10 @@
 use std::collections::BTreeMap;
 use std::time::{Duration, Instant};
 
+use super::bound::Prices;
 use super::check::InstanceError;
 use super::evaluate::evaluate;
-use super::hand::Hand;
+use super::hand::{Hand, Maker};
 use super::plan::{Path, Plan, SitOut};
 use super::problem::Instance;
 use super::room::{FINE, Room, Scale};
@@ -42,6 +43,14 @@ pub struct Progress {
     pub bound: i64,
 }
 
+/// What a search leaves behind: a start for the same room with one thing changed.
+#[derive(Debug, Clone)]
+pub struct Memory {
+    room: Room,
+    hand: Hand,
+    prices: Prices,
+}
+
 /// The best plan for the room within a limit, and a bound of what any plan costs.
 ///
 /// # Errors
@@ -51,6 +60,58 @@ pub fn solve(
     limit: Limit,
     tell: &mut dyn FnMut(Progress),
 ) -> Result<Plan, InstanceError> {
+    solve_and_keep(instance, limit, tell).map(|(plan, _)| plan)
+}
+
+/// The least cost of a room that differs in one thing from one that was solved; of several such
+/// plans any. Goes on from the plan and the prices of the other room.
+///
+/// # Errors
+/// The instance does not pass its check.
+pub fn solve_near(
+    instance: &Instance,
+    memory: &Memory,
+    limit: Limit,
+) -> Result<Plan, InstanceError> {
+    instance.check()?;
+    let begun = Instant::now();
+    let stop = match limit {
+        Limit::Work(most) => Stop::Work(most),
+        Limit::Seconds(most) => Stop::At(begun + Duration::from_secs_f64(most.clamp(0.0, 1e6))),
+    };
+    let plain = Scale {
+        unit: FINE,
+        per_shape: 0,
+    };
+    let room = Room::new(instance, plain);
+    let (mut hand, mut prices) = (None, None);
+    if room.same_people(&memory.room) {
+        hand = Maker::new(&room, stop).adopt(&memory.hand.paths, &memory.hand.menus);
+        prices = Some(memory.prices.carried(&memory.room, &room));
+    }
+    let mut work = 0;
+    let found = search(&room, hand, prices, stop, &mut work, &mut |_, _| {});
+    let lower_bound = ceil(found.bound, FINE).max(0);
+    let proved = lower_bound >= found.hand.cost / FINE;
+    Ok(plan(
+        instance,
+        &room,
+        &found.hand,
+        lower_bound,
+        proved,
+        work,
+    ))
+}
+
+/// [`solve`], with what it leaves behind.
+///
+/// # Errors
+/// The instance does not pass its check.
+pub fn solve_and_keep(
+    instance: &Instance,
+    limit: Limit,
+    tell: &mut dyn FnMut(Progress),
+) -> Result<(Plan, Memory), InstanceError> {
     instance.check()?;
     let begun = Instant::now();
     let until = |share: f64| match limit {
@@ -85,6 +146,8 @@ pub fn solve(
     let lower_bound = ceil(first.bound, FINE).max(0);
     let proved = lower_bound >= first.hand.cost / FINE;
     let mut hand = first.hand;
+    let plain = hand.clone();
+    let kept = first.prices.clone();
     if proved {
         // The same again with every shape on a menu counted below one unit of cost.
         let shapes = room
@@ -129,7 +192,13 @@ pub fn solve(
         )
         .hand;
     }
-    Ok(plan(instance, &room, &hand, lower_bound, proved, work))
+    let plan = plan(instance, &room, &hand, lower_bound, proved, work);
+    let memory = Memory {
+        room,
+        hand: plain,
+        prices: kept,
+    };
+    Ok((plan, memory))
 }
 
 /// The least whole number of units that is not below a scaled bound.

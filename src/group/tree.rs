@@ -196,7 +196,7 @@ impl Tree<'_, '_> {
             |ascent, step, goal, work| {
                 best = best.max(ascent.bound);
                 if plan_at(step) {
-                    make(maker, ascent, open, hand, step >= 30, work);
+                    make(maker, ascent, open, hand, step >= 50, work);
                     goal.target = hand.cost;
                     goal.enough = hand.cost - grain;
                     tell(hand.cost, best);
@@ -263,7 +263,7 @@ fn widened(small: &Room, outer: &Domain, room: &Room, hand: &Hand) -> Hand {
 
 /// Steps of an ascent at which a plan is made.
 fn plan_at(step: usize) -> bool {
-    matches!(step, 0 | 6 | 15 | 30 | 50 | 75 | 100 | 130 | 160 | 190)
+    matches!(step, 0 | 15 | 50 | 100 | 150 | 200)
 }
 
 /// Makes plans from what people and lines want now; keeps the best.

@@ -9,7 +9,7 @@ use super::layout::{hanging, wrapped};
 use super::teacher::CLOSING;
 use super::words::lower;
 use super::words::{clock, minutes, plural};
-use crate::adapt::{Looked, Outcome, Question, Task};
+use crate::adapt::{Change, Looked, Move, Outcome, Question, Task};
 use crate::adapted::{Adapted, DemandCount, Finding, Shape, Step, StudentPlan};
 use crate::library::Library;
 use crate::words::{PurposeId, Side, StudentId, Verdict};
@@ -38,6 +38,8 @@ pub struct Reasons {
     pub given_up: Vec<PurposeId>,
     /// How many each demand keeps from the taught shape.
     pub counts: Vec<DemandCount>,
+    /// For the room: what another lead or one more choice would move.
+    pub moves: Vec<Move>,
 }
 
 /// The shape done or shown instead.
@@ -129,6 +131,18 @@ pub fn reasons(
         Some(given) => lost(task.library, &step.taught, &given.posture),
         None => lost(task.library, &step.taught, &step.lead.posture),
     };
+    let mut looked_at = question.looked_at(person.map(|person| &person.id), step.taught.side);
+    let mut moves = Vec::new();
+    if let Some(place) = question.place() {
+        for looked in &mut looked_at {
+            match person {
+                Some(person) => {
+                    looked.more = outcome.more_if_done(task, &person.id, place, &looked.posture);
+                }
+                None => moves.extend(outcome.moves(task, place, &looked.posture)),
+            }
+        }
+    }
     Reasons {
         schema: SCHEMA.to_owned(),
         line,
@@ -136,9 +150,10 @@ pub fn reasons(
         student: person.map(|person| person.id.clone()),
         instead,
         kept_from,
-        looked_at: question.looked_at(person.map(|person| &person.id), step.taught.side),
+        looked_at,
         given_up,
         counts: question.kept_counts(step.taught.side),
+        moves,
     }
 }
 
@@ -350,7 +365,13 @@ fn looked(reasons: &Reasons, library: &Library, most: usize, out: &mut Vec<Strin
             .is_some_and(|instead| instead.posture == looked.posture);
         let text = match (barred.as_slice(), chosen) {
             ([], true) => "free of that; chosen".to_owned(),
-            ([], false) => format!("free of that; {} away from the shape taught", looked.cost),
+            ([], false) => match (&reasons.student, looked.more) {
+                (None, _) => format!("{} away from the shape taught", looked.cost),
+                (Some(_), Some(more)) => {
+                    format!("free of that; the plan would cost {more} more with it")
+                }
+                (Some(_), None) => "free of that; no way there, or no props left for it".to_owned(),
+            },
             (barred, _) => format!("still {}", barred.join(", ")),
         };
         out.extend(hanging(
@@ -359,6 +380,49 @@ fn looked(reasons: &Reasons, library: &Library, most: usize, out: &mut Vec<Strin
             40,
             most,
         ));
+    }
+}
+
+/// What another lead or one more choice would move.
+fn moved(reasons: &Reasons, library: &Library, most: usize, out: &mut Vec<String>) {
+    if reasons.moves.is_empty() {
+        return;
+    }
+    out.push(String::new());
+    out.push("  What would move if you changed it (less is nearer to your class)".to_owned());
+    // A choice that only costs its own words brings nobody nearer.
+    let idle = |moved: &&Move| {
+        let terms = moved.terms;
+        moved.change == Change::Option && terms.stray == 0 && terms.change == 0 && terms.rest == 0
+    };
+    if reasons.moves.iter().any(|moved| idle(&moved)) {
+        let line = "One more choice, of any shape not named below, would bring nobody nearer.";
+        out.extend(hanging("    ", line, 4, most));
+    }
+    for moved in reasons.moves.iter().filter(|moved| !idle(moved)) {
+        let shape = lower(&name(library, &moved.posture));
+        let change = match moved.change {
+            Change::Lead => format!("    {shape} shown to all"),
+            Change::Option => format!("    {shape} as one more choice"),
+        };
+        let terms = moved.terms;
+        let parts: Vec<String> = [
+            (terms.stray, "away from what is taught"),
+            (terms.options, "choices to say"),
+            (terms.excess, "choices above your limit"),
+            (terms.lead, "taught shapes not offered"),
+            (terms.change, "changes of level and props"),
+            (terms.rest, "sitting out"),
+        ]
+        .into_iter()
+        .filter(|(moved, _)| *moved != 0)
+        .map(|(moved, what)| format!("{what} {moved:+}"))
+        .collect();
+        let text = match parts.as_slice() {
+            [] => "nothing moves".to_owned(),
+            parts => format!("{:+} in all: {}", moved.more, parts.join(", ")),
+        };
+        out.extend(hanging(&change, &text, 44, most));
     }
 }
 
@@ -399,6 +463,7 @@ fn room(
         ));
     }
     looked(reasons, library, most, out);
+    moved(reasons, library, most, out);
     out.push(String::new());
     let proof = if adapted.plan.proved_optimal {
         "This is the least change to your class under your settings (proved)."

@@ -1,0 +1,89 @@
+//! Where time could be had back when a class runs over: holds, on both sides alike, never the
+//! rest at the end.
+
+use super::Scene;
+use crate::sheets::words::{lower, minutes};
+
+/// A hold keeps at least this, and gives up at most a third (common practice, no source).
+const LEAST_HOLD_S: u32 = 30;
+
+/// Holds are shortened in steps of this.
+const GRAIN_S: u32 = 5;
+
+/// Lines that are named at most: a teacher has to remember them.
+const MOST_LINES: usize = 4;
+
+/// A shorter hold for a line, everywhere it is taught.
+struct Cut {
+    place: usize,
+    /// One pass then.
+    hold_s: u32,
+    /// What all passes save together.
+    saved_s: u32,
+}
+
+impl Scene<'_> {
+    /// What to shorten to get `over` seconds back, in words; the rest at the end is never touched.
+    pub(super) fn trim(&self, over: u32) -> String {
+        let mut cuts: Vec<Cut> = (0..self.table.lines.len())
+            .filter_map(|place| self.cut(place))
+            .collect();
+        // What saves most first; of equals the later, when the class knows itself late.
+        cuts.sort_by_key(|cut| (std::cmp::Reverse(cut.saved_s), std::cmp::Reverse(cut.place)));
+        let mut saved = 0;
+        let mut chosen = Vec::new();
+        for cut in cuts.into_iter().take(MOST_LINES) {
+            if saved >= over {
+                break;
+            }
+            saved += cut.saved_s;
+            chosen.push(cut);
+        }
+        chosen.sort_by_key(|cut| cut.place);
+        let each: Vec<String> = chosen
+            .iter()
+            .map(|cut| {
+                let timed = &self.table.lines[cut.place];
+                let sided = self.table.blocks[timed.block].is_sided();
+                let name = timed
+                    .posture
+                    .and_then(|id| self.task.library.postures.get(id))
+                    .map_or(String::new(), |posture| {
+                        format!(", {}", lower(posture.name()))
+                    });
+                format!(
+                    "step {}{name}, to {} s{}",
+                    timed.line.number,
+                    cut.hold_s,
+                    if sided { " a side" } else { "" }
+                )
+            })
+            .collect();
+        let rest = "The rest at the end stays as it is.";
+        match each.as_slice() {
+            [] => format!("No hold is long enough to shorten: leave a step out. {rest}"),
+            each if saved >= over => format!("Shorten {}. {rest}", each.join("; ")),
+            each => format!(
+                "Shorten {}: that gives back {}; leave a step out for the remaining {}. {rest}",
+                each.join("; "),
+                minutes(saved),
+                minutes(over - saved)
+            ),
+        }
+    }
+
+    /// The most that a line can give back.
+    fn cut(&self, place: usize) -> Option<Cut> {
+        let rest = self.final_rest().map(|at| self.table.passes[at].line);
+        let passes = u32::try_from(self.table.passes_of(place).count()).ok()?;
+        let hold_s = self.table.lines[place].pass_s;
+        let least = (hold_s - hold_s / 3)
+            .max(LEAST_HOLD_S)
+            .next_multiple_of(GRAIN_S);
+        (rest != Some(place) && hold_s > least).then(|| Cut {
+            place,
+            hold_s: least,
+            saved_s: (hold_s - least) * passes,
+        })
+    }
+}
