@@ -29,3 +29,4 @@ mod sides;
 mod start;
 mod vary;
 mod verdicts;
+mod what_if;

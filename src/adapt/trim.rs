@@ -52,9 +52,9 @@ impl Scene<'_> {
                         format!(", {}", lower(posture.name()))
                     });
                 format!(
-                    "step {}{name}, to {} s{}",
+                    "step {}{name}, to {}{}",
                     timed.line.number,
-                    cut.hold_s,
+                    held(cut.hold_s),
                     if sided { " a side" } else { "" }
                 )
             })
@@ -74,7 +74,8 @@ impl Scene<'_> {
 
     /// The most that a line can give back.
     fn cut(&self, place: usize) -> Option<Cut> {
-        let rest = self.final_rest().map(|at| self.table.passes[at].line);
+        let rest = self.table.final_rest(self.task.library);
+        let rest = rest.map(|at| self.table.passes[at].line);
         let passes = u32::try_from(self.table.passes_of(place).count()).ok()?;
         let hold_s = self.table.lines[place].pass_s;
         let least = (hold_s - hold_s / 3)
@@ -85,5 +86,14 @@ impl Scene<'_> {
             hold_s: least,
             saved_s: (hold_s - least) * passes,
         })
+    }
+}
+
+/// A hold in words: whole and half minutes as such.
+fn held(seconds: u32) -> String {
+    if seconds.is_multiple_of(30) {
+        minutes(seconds)
+    } else {
+        format!("{seconds} s")
     }
 }

@@ -1,5 +1,5 @@
 #!/bin/sh
-# Compares the planner with HiGHS: `highs.sh` for agreement on 300 instances, `highs.sh speed` for
+# Compares the planner with HiGHS: `highs.sh [N]` for agreement on N instances (300), `highs.sh speed` for
 # the table of times. Fails when HiGHS cannot be had.
 set -eu
 cd "$(dirname "$0")/../.."

@@ -31,6 +31,7 @@ for sheet in teacher room cards props cautions record; do
 done
 traced adapt class.yaml --roster roster.yaml --instance instance.json
 traced why class.yaml --roster roster.yaml --step 1
+traced vary class.yaml --for chair
 traced audit adapted.json class.yaml --roster roster.yaml
 traced check
 traced check class.yaml --roster roster.yaml

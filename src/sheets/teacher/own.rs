@@ -174,21 +174,23 @@ impl Reading<'_> {
     }
 
     pub(super) fn advice(&self) -> Vec<String> {
-        let wanted = |kind| {
-            matches!(
+        // What runs short stands in a list of its own; what one more would do, here.
+        let wanted = |advice: &crate::adapted::Advice| match advice.kind {
+            AdviceKind::PropShort => advice.steps.is_empty(),
+            kind => matches!(
                 kind,
                 AdviceKind::OverTime
                     | AdviceKind::ReplacePosture
                     | AdviceKind::GroupLevels
                     | AdviceKind::LongBout
                     | AdviceKind::WrongClass
-            )
+            ),
         };
         let mut advice: Vec<&crate::adapted::Advice> = self
             .adapted
             .advice
             .iter()
-            .filter(|advice| wanted(advice.kind))
+            .filter(|advice| wanted(advice))
             .collect();
         advice.sort_by_key(|advice| advice.kind != AdviceKind::OverTime);
         advice
