@@ -99,6 +99,23 @@ fn a_folder_that_is_gone_or_takes_no_file_is_said() {
 }
 
 #[test]
+fn a_pipe_asked_for_as_output_is_written_to_and_never_replaced() {
+    use std::os::unix::fs::FileTypeExt;
+    let folder = scratch();
+    let whole = kindfold(&["demo"], folder.path()).stdout;
+    let pipe = folder.path().join("pipe");
+    let made = Command::new("mkfifo").arg(&pipe).status();
+    assert!(made.is_ok_and(|status| status.success()), "no pipe made");
+    let child = program(folder.path(), &["demo", "-o", "pipe"]).spawn();
+    let read = fs::read(&pipe).expect("a pipe can be read");
+    let status = child.expect("the program was built for this test").wait();
+    assert_eq!(status.expect("it ends").code(), Some(0));
+    assert_eq!(read, whole);
+    let there = fs::metadata(&pipe).expect("it is there").file_type();
+    assert!(there.is_fifo(), "the pipe was replaced by a file");
+}
+
+#[test]
 fn two_runs_at_once_leave_one_whole_file_for_its_owner_alone() {
     let folder = scratch();
     let whole = kindfold(&["demo"], folder.path()).stdout;

@@ -34,7 +34,8 @@ pub(super) fn screen(text: &str) -> Result<(), Stopped> {
     })
 }
 
-/// Writes a whole file that only its owner can read: beside, flushed, then renamed.
+/// Writes a whole file that only its owner can read: beside, flushed, then renamed. A pipe or a device
+/// that stands there is written to and never replaced.
 ///
 /// # Errors
 /// [`Stopped::Output`] when it cannot be written; an old file is then as it was.
@@ -43,6 +44,9 @@ pub(super) fn file(path: &Path, text: &str) -> Result<(), Stopped> {
         path: path.display().to_string(),
         cause,
     };
+    if std::fs::metadata(path).is_ok_and(|there| !there.is_file() && !there.is_dir()) {
+        return write_into(path, text).map_err(fault);
+    }
     let name = path
         .file_name()
         .map(|name| name.to_string_lossy().into_owned());
@@ -61,12 +65,42 @@ pub(super) fn file(path: &Path, text: &str) -> Result<(), Stopped> {
             written => break (beside, written),
         }
     };
-    let renamed = written.and_then(|()| std::fs::rename(&beside, path));
+    let renamed = written
+        .and_then(|()| std::fs::rename(&beside, path))
+        .and_then(|()| settle_folder(path));
     renamed.map_err(|cause| {
         // The half-written file must not stay; that it may never have been there is no matter.
         let _ = std::fs::remove_file(&beside);
         fault(cause)
     })
+}
+
+/// Writes to a pipe or a device, which has no other state to keep.
+fn write_into(path: &Path, text: &str) -> std::io::Result<()> {
+    let mut there = std::fs::OpenOptions::new().write(true).open(path)?;
+    there.write_all(text.as_bytes())?;
+    there.flush()
+}
+
+/// Has the folder of a file remember its new name through a loss of power. A file system that cannot do
+/// that for a folder has still written the file.
+#[cfg(unix)]
+fn settle_folder(path: &Path) -> std::io::Result<()> {
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    match std::fs::File::open(folder).and_then(|folder| folder.sync_all()) {
+        Err(error) if error.kind() == std::io::ErrorKind::InvalidInput => Ok(()),
+        // A folder that may be written but not read takes the file as any other does.
+        Err(error) if error.kind() == std::io::ErrorKind::PermissionDenied => Ok(()),
+        settled => settled,
+    }
+}
+
+#[cfg(not(unix))]
+fn settle_folder(_path: &Path) -> std::io::Result<()> {
+    Ok(())
 }
 
 /// How many names are tried for the file beside.
