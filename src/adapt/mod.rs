@@ -25,6 +25,7 @@ use crate::group::check::InstanceError;
 use crate::group::plan::Plan;
 use crate::group::problem::Instance;
 use crate::group::solve::{Limit, Memory, Progress, solve_and_keep};
+use crate::judge;
 use crate::judge::facts::{self, Person};
 use crate::library::Library;
 use crate::library::blanket::Version;
@@ -242,7 +243,7 @@ impl Scene<'_> {
         let library = self.task.library;
         let weights = &library.weights;
         let stances = library.stances.values().map(|stance| {
-            let option = facts::stance_option(&stance.id, library, self.task.settings);
+            let option = judge::stance_option(&stance.id, library, self.task.settings);
             (
                 stance.id.to_string(),
                 option.unwrap_or(&stance.default).to_owned(),

@@ -4,7 +4,10 @@ use jiff::civil::Date;
 
 use super::Basis;
 use crate::library::condition::{Comparison, Condition, Grade, Quantity};
-use crate::library::rule::{Clock, EaseBy, Limit, Limitation as Kind, Rule, RuleSide, Window};
+use crate::library::rule::{
+    Clock, EaseBy, Limit, Limitation as Kind, LimitationKind, NOT_TOLD, OfArea, Rule, RuleSide,
+    Window,
+};
 use crate::roster::{Approach, Asked, Guidance, Limitation, Student, Told, ToldSide, Where};
 use crate::words::{BodySide, DemandId, LimitationId, Severity, Use, Verdict};
 
@@ -61,41 +64,48 @@ pub(super) fn holds<'a>(student: &'a Student, basis: &Basis<'a>) -> Holds<'a> {
     let words = student.limitations.iter().chain(&student.today);
     let has_words = words.clone().any(|told| matches!(told, Told::Words { .. }));
     holds.unknown = counted.is_empty() && has_words;
-    for (told, kind, today) in &counted {
+    for entry in &counted {
+        let (told, kind) = (entry.told, entry.kind);
         let said: Vec<&Guidance> = student
             .guidance
             .iter()
-            .filter(|said| !today && opens(said, told, counted.len() == 1, basis.date))
+            .filter(|said| !entry.today && opens(said, told, counted.len() == 1, basis.date))
             .collect();
-        let days = days(told, kind.clock, student, *today, basis.date);
-        let severity = told.severity.unwrap_or(Severity::Moderate);
-        for rule in kind
-            .rules
-            .iter()
-            .filter(|rule| in_force(rule, told, days, !said.is_empty(), basis))
-        {
-            let Some(verdict) = spoken(rule, severity, &said, basis) else {
-                continue;
-            };
-            if rule.whole_class {
-                holds.rest_only |= verdict == Verdict::AskFirst;
-                continue;
+        let word = !said.is_empty();
+        let days = days(told, kind.clock, student, entry.today, basis.date);
+        let chapters = chapters(told, kind, days, word, basis);
+        for chapter in &chapters {
+            let rules = chapter.kind.rules.iter();
+            for rule in rules.filter(|rule| in_force(rule, told, kind, days, word, basis)) {
+                let Some(verdict) = spoken(rule, chapter.severity, &said, basis) else {
+                    continue;
+                };
+                let verdict = match verdict {
+                    Verdict::Avoid | Verdict::Ease if chapter.waits => Verdict::AskFirst,
+                    verdict => verdict,
+                };
+                if rule.whole_class {
+                    holds.rest_only |= verdict == Verdict::AskFirst;
+                    continue;
+                }
+                holds.bans.push(Ban {
+                    limitation: &kind.id,
+                    demand: &rule.demand,
+                    grade: rule.grade,
+                    when: rule.when.clone(),
+                    on: where_it_looks(rule.side, entry.sore),
+                    verdict,
+                    by: &rule.easing.by,
+                    silent: rule.silent,
+                });
             }
-            holds.bans.push(Ban {
-                limitation: &kind.id,
-                demand: &rule.demand,
-                grade: rule.grade,
-                when: rule.when.clone(),
-                on: where_it_looks(rule.side, told.side),
-                verdict,
-                by: &rule.easing.by,
-                silent: rule.silent,
-            });
         }
         let budgets = basis.library.budgets.personal.iter().filter(|budget| {
-            budget.limitation == kind.id
-                && (budget.severities.is_empty() || budget.severities.contains(&severity))
-                && open(&budget.window, days, !said.is_empty(), basis)
+            let severities = &budget.severities;
+            chapters.iter().any(|chapter| {
+                budget.limitation == chapter.kind.id
+                    && (severities.is_empty() || severities.contains(&chapter.severity))
+            }) && open(&budget.window, days, word, basis)
         });
         holds
             .budgets
@@ -133,24 +143,102 @@ pub(super) fn holds<'a>(student: &'a Student, basis: &Basis<'a>) -> Holds<'a> {
     holds
 }
 
-type Counted<'a> = Vec<(&'a Limitation, &'a Kind, bool)>;
+/// Something told that counts.
+struct Counts<'a> {
+    told: &'a Limitation,
+    kind: &'a Kind,
+    today: bool,
+    /// Left and right, as far as nothing said today speaks of them.
+    sore: [bool; 2],
+}
+
+type Counted<'a> = Vec<Counts<'a>>;
 
 /// What counts: words of today first, and the form about everything else.
 fn counted<'a>(student: &'a Student, basis: &Basis<'a>) -> Counted<'a> {
     let mut counted: Counted<'a> = Vec::new();
     for (list, today) in [(&student.today, true), (&student.limitations, false)] {
-        let before = counted.clone();
         for told in list {
             let Told::Limitation(told) = told else {
                 continue;
             };
-            let outranked = !today && before.iter().any(|(other, ..)| other.what == told.what);
-            if let (Some(kind), false) = (basis.library.limitations.get(&told.what), outranked) {
-                counted.push((told, kind, today));
+            let Some(kind) = basis.library.limitations.get(&told.what) else {
+                continue;
+            };
+            let mut sore = sore(told.side);
+            for said in counted.iter().filter(|said| said.today && !today) {
+                let apart = said.told.site.as_ref().zip(told.site.as_ref());
+                let same = said.told.what == told.what && apart.is_none_or(|(a, b)| a == b);
+                for (sore, said) in sore.iter_mut().zip(said.sore) {
+                    *sore &= !(same && said);
+                }
+            }
+            if sore.contains(&true) {
+                counted.push(Counts {
+                    told,
+                    kind,
+                    today,
+                    sore,
+                });
             }
         }
     }
     counted
+}
+
+/// Rules that are read for one limitation: its own, then those of areas.
+struct Chapter<'a> {
+    kind: &'a Kind,
+    severity: Severity,
+    waits: bool,
+}
+
+/// Its own rules at the severity told, and those of the areas that its site means (rules.md 2.2).
+fn chapters<'a>(
+    told: &Limitation,
+    kind: &'a Kind,
+    days: Option<(i64, i64)>,
+    word: bool,
+    basis: &Basis<'a>,
+) -> Vec<Chapter<'a>> {
+    let severity = told.severity.unwrap_or(Severity::Moderate);
+    let mut chapters = vec![Chapter {
+        kind,
+        severity,
+        waits: false,
+    }];
+    let site = told
+        .site
+        .as_deref()
+        .and_then(|site| basis.library.area_of(site));
+    let young = days.is_none_or(|(fewest, _)| fewest < 84);
+    let (severity, waits, everywhere) = match (&kind.of_area, severity) {
+        (None, _) | (Some(OfArea::Milder), Severity::Mild) => return chapters,
+        (Some(OfArea::Milder), Severity::Moderate) => (Severity::Mild, false, false),
+        (Some(OfArea::Milder), Severity::Acute) => (Severity::Acute, false, false),
+        (Some(OfArea::Operated { .. }), _) => {
+            let small = !young && told.severity == Some(Severity::Mild);
+            match (word || small, young) {
+                (false, _) => (Severity::Acute, true, true),
+                (true, true) => (Severity::Moderate, false, true),
+                (true, false) => (Severity::Mild, false, true),
+            }
+        }
+    };
+    let areas = basis
+        .library
+        .limitations
+        .values()
+        .filter(|area| match site {
+            Some(site) => area.id == site.id,
+            None => everywhere && area.kind == LimitationKind::Area,
+        });
+    chapters.extend(areas.map(|kind| Chapter {
+        kind,
+        severity,
+        waits,
+    }));
+    chapters
 }
 
 /// The fewest and the most days that fit.
@@ -242,14 +330,24 @@ fn open(window: &Window, days: Option<(i64, i64)>, word: bool, basis: &Basis<'_>
 fn in_force(
     rule: &Rule,
     told: &Limitation,
+    kind: &Kind,
     days: Option<(i64, i64)>,
     word: bool,
     basis: &Basis<'_>,
 ) -> bool {
-    let kinds = rule.kinds.is_empty() || rule.kinds.iter().any(|kind| told.kind.contains(kind));
+    let none = told.kind.is_empty() && rule.kinds.iter().any(|kind| kind == NOT_TOLD);
+    let kinds =
+        none || rule.kinds.is_empty() || rule.kinds.iter().any(|kind| told.kind.contains(kind));
+    let kinds = kinds && !rule.not_kinds.iter().any(|kind| told.kind.contains(kind));
+    let words = told.site.as_deref();
+    let own = words.and_then(|site| kind.site_of(site));
+    let area = words.filter(|_| kind.of_area.is_some());
+    let area = area.and_then(|site| Some(basis.library.area_of(site)?.id.as_str()));
+    let site = own.or(area).unwrap_or(NOT_TOLD);
+    let sites = rule.sites.is_empty() || rule.sites.iter().any(|known| known == site);
     let approach = told.approach.unwrap_or(Approach::NotKnown);
     let approaches = rule.approaches.is_empty() || rule.approaches.contains(&approach);
-    kinds && approaches && open(&rule.window, days, word, basis)
+    kinds && sites && approaches && open(&rule.window, days, word, basis)
 }
 
 /// The verdict at a severity, after the stance and after what a clinician said.
@@ -279,11 +377,14 @@ fn spoken(
     })
 }
 
-fn where_it_looks(side: RuleSide, told: Option<ToldSide>) -> [bool; 2] {
-    let sore = match told {
+fn sore(told: Option<ToldSide>) -> [bool; 2] {
+    match told {
         Some(ToldSide::One(one)) => [one == BodySide::Left, one == BodySide::Right],
         Some(ToldSide::Both) | None => [true, true],
-    };
+    }
+}
+
+fn where_it_looks(side: RuleSide, sore: [bool; 2]) -> [bool; 2] {
     match side {
         RuleSide::Same => sore,
         RuleSide::Opposite => [sore[1], sore[0]],
@@ -329,10 +430,16 @@ fn limits<'a>(
         let only = counted
             .first()
             .filter(|_| counted.len() == 1)
-            .map(|(told, ..)| &told.what);
+            .map(|entry| &entry.told.what);
         let about = said.about.as_ref().or(only);
-        let told = counted.iter().find(|(told, ..)| Some(&told.what) == about);
-        let side = said.side.or(told.and_then(|(told, ..)| told.side));
+        let mut sore_of = counted
+            .iter()
+            .filter(|entry| Some(&entry.told.what) == about);
+        let on = match (said.side, sore_of.next()) {
+            (Some(side), _) => sore(Some(side)),
+            (None, Some(entry)) => entry.sore,
+            (None, None) => [true, true],
+        };
         for (demand, number) in &said.limits {
             let Some(known) = basis.library.demands.get(demand) else {
                 continue;
@@ -351,7 +458,7 @@ fn limits<'a>(
                     Some(Grade::Some)
                 },
                 when: with_number(&known.some, *number),
-                on: where_it_looks(RuleSide::Same, side),
+                on: where_it_looks(RuleSide::Same, on),
                 verdict: Verdict::Avoid,
                 by: &[],
                 silent: false,

@@ -108,15 +108,9 @@ pub fn judge(person: &Person<'_>, at: At<'_>, support: Option<Prop>, library: &L
 /// Whether a person may take a link: none of their rules keeps them from what it asks.
 pub fn may_take(person: &Person<'_>, link: &Link) -> bool {
     !person.rules.iter().any(|rule| {
-        matches!(rule.verdict, Verdict::Avoid | Verdict::AskFirst) && fires_on(rule, link)
+        matches!(rule.verdict, Verdict::Avoid | Verdict::AskFirst)
+            && link.asks(rule.demand, rule.grade)
     })
-}
-
-/// Whether a rule speaks of a link: the link asks at least the grade that the rule stands on; a
-/// rule with a number of its own is met by a link that asks much of that demand.
-pub fn fires_on(rule: &InForce<'_>, link: &Link) -> bool {
-    let asked = link.demands.get(rule.demand);
-    asked.is_some_and(|asked| *asked >= rule.grade.unwrap_or(Grade::Much))
 }
 
 /// What one rule says of a shape: at most one finding per side of the body.

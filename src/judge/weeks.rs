@@ -87,6 +87,15 @@ pub fn is_open(window: &Window, age: Option<Age>, stance_weeks: Option<i64>, wor
     from.is_none_or(|from| age.most_days >= from) && to.is_none_or(|to| age.least_days < to)
 }
 
+/// How long ago in whole weeks, or in days within the first week: "27 weeks", "2 days".
+pub fn in_round(days: i64) -> String {
+    match days {
+        1 => "1 day".to_owned(),
+        0..7 => format!("{days} days"),
+        _ => in_words(days / 7 * 7),
+    }
+}
+
 /// Weeks and days as they are printed: "17 weeks 4 days".
 pub fn in_words(days: i64) -> String {
     let (weeks, rest) = (days.div_euclid(7), days.rem_euclid(7));

@@ -8,7 +8,7 @@ use super::Library;
 use super::condition::{Comparison, Condition, Fact, Quantity};
 use super::graph::Alternative;
 use super::posture::{Posture, PostureBody};
-use super::rule::Rule;
+use super::rule::{ProofOn, Rule};
 use super::scene::{Evidence, Scene, asked, evaluate, holds};
 use crate::body::{Measure, Origin};
 use crate::problem::{Code, Place, Problem};
@@ -91,20 +91,17 @@ impl Library {
             );
         }
         for (postures, must) in [(&rule.proof.hits, true), (&rule.proof.misses, false)] {
-            for posture in postures {
-                let Some(known) = self.postures.get(posture) else {
-                    let message = format!("rule {id} is proved on “{posture}”, which is not there");
-                    report.fault(
-                        Code::ProofMissing,
-                        at,
-                        message,
-                        "Name a posture of the library.",
-                    );
+            for proof in postures {
+                let Some(caught) = self.proves(rule, proof) else {
+                    let message =
+                        format!("rule {id} is proved on “{}”, which is not there", proof.id);
+                    let help = "Name a posture of the library, or a way of data/links.yaml.";
+                    report.fault(Code::ProofMissing, at, message, help);
                     continue;
                 };
-                if catches(rule, known, f64::from(rule.proof.hold_s)) != must {
+                if caught != must {
                     let word = if must { "does not catch" } else { "catches" };
-                    let message = format!("rule {id} {word} “{posture}”");
+                    let message = format!("rule {id} {word} “{}”", proof.id);
                     let help = format!(
                         "Its proof says that it must{}.",
                         if must { "" } else { " not" }
@@ -138,6 +135,20 @@ impl Library {
             let help = format!("“{}” is one that it does not catch.", free.id);
             report.fault(Code::ProofMissing, at, message, help);
         }
+    }
+
+    /// Whether a rule catches a posture or a way; none where there is neither of that name.
+    fn proves(&self, rule: &Rule, proof: &ProofOn) -> Option<bool> {
+        if let Some(posture) = self.postures.get(proof.id.as_str()) {
+            let scene = Scene::held(posture, lead(posture), f64::from(rule.proof.hold_s));
+            let sides = BodySide::ALL.iter().copied();
+            let caught = sides
+                .filter(|side| proof.on.is_none_or(|on| on == *side))
+                .any(|side| holds(&rule.when, &scene, side));
+            return Some(caught);
+        }
+        let link = self.links.get(proof.id.as_str())?;
+        Some(link.asks(&rule.demand, rule.grade))
     }
 
     fn check_posture(&self, posture: &Posture, report: &mut LibraryReport) {

@@ -47,6 +47,15 @@ pub struct Link {
     pub kinder: Vec<LinkId>,
 }
 
+impl Link {
+    /// Whether it asks what a rule speaks of: at least the grade that the rule stands on, much where
+    /// the rule has a number of its own.
+    pub fn asks(&self, demand: &DemandId, grade: Option<Grade>) -> bool {
+        let asked = self.demands.get(demand);
+        asked.is_some_and(|asked| *asked >= grade.unwrap_or(Grade::Much))
+    }
+}
+
 /// A resting shape of `data/rests.yaml`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rest {

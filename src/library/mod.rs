@@ -16,6 +16,7 @@ pub mod recompute;
 pub mod rule;
 pub mod scene;
 mod settled;
+mod site;
 
 use std::collections::BTreeMap;
 

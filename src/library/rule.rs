@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::condition::{Condition, Grade};
 use crate::roster::Approach;
 use crate::words::{
-    DemandId, Level, LimitationId, PostureId, RuleId, Severity, SourceId, StanceId, Strength, Use,
+    BodySide, DemandId, Level, LimitationId, RuleId, Severity, SourceId, StanceId, Strength, Use,
     Verdict,
 };
 
@@ -54,12 +54,38 @@ pub struct Limitation {
     pub caution: Option<String>,
     /// Letters of the warning-sign sets.
     pub signs: Vec<String>,
-    /// Weeks after which the fact is stale.
-    pub stale_weeks: u32,
-    /// Weeks after which an acute fact is stale.
-    pub stale_weeks_acute: u32,
+    /// When the fact is stale.
+    pub stale: Stale,
+    /// Places that its rules tell apart (`site` in a roster), each with the words that mean it.
+    pub sites: BTreeMap<String, Vec<String>>,
+    /// How the rules of the area that a site names apply, beside its own.
+    pub of_area: Option<OfArea>,
     /// Its rules. Empty: accepted, and asked about before class.
     pub rules: Vec<Rule>,
+}
+
+/// After how many days a fact is asked about again; none: never.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Stale {
+    /// Usually.
+    pub usual_days: Option<u32>,
+    /// When it was told as acute.
+    pub acute_days: Option<u32>,
+    /// In the first time after an operation or a birth: so many days, until that age in days.
+    pub early: Option<(u32, i64)>,
+}
+
+/// How the rules of an area apply to a limitation whose site it is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum OfArea {
+    /// One step milder; what is acute stays acute.
+    Milder,
+    /// As after an operation: what an acute area is kept from or eased for waits for a word; with a
+    /// word the area counts as moderate until the twelfth week is over, then as mild.
+    Operated {
+        /// Why a shape waits for a word.
+        because: String,
+    },
 }
 
 /// Which side of the body a rule looks at, from the side of the limitation.
@@ -139,8 +165,14 @@ pub struct Rule {
     pub verdicts: BTreeMap<Severity, Verdict>,
     /// When in weeks it holds.
     pub window: Window,
-    /// Holds only when the limitation's kinds include one of these; empty: always.
+    /// Holds only when the limitation's kinds include one of these; empty: always. [`NOT_TOLD`] stands
+    /// for no kind at all.
     pub kinds: Vec<String>,
+    /// Does not hold when the limitation's kinds include one of these.
+    pub not_kinds: Vec<String>,
+    /// Holds only when the site is one of these; empty: always. [`NOT_TOLD`] stands for a site
+    /// that nobody told, or that means nothing here.
+    pub sites: Vec<String>,
     /// Holds only for these approaches; empty: always.
     pub approaches: Vec<Approach>,
     /// The stance that changes it.
@@ -161,13 +193,25 @@ pub struct Rule {
     pub proof: Proof,
 }
 
-/// Postures that prove a rule.
+/// The word for a site or a kind that nobody told.
+pub const NOT_TOLD: &str = "not-told";
+
+/// A posture or a way between levels that proves a rule.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ProofOn {
+    /// The id of a posture or of a link.
+    pub id: String,
+    /// On the leading side of the body (left), or on the other (right); none: on either.
+    pub on: Option<BodySide>,
+}
+
+/// Postures and ways that prove a rule.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Proof {
     /// Must be caught.
-    pub hits: Vec<PostureId>,
+    pub hits: Vec<ProofOn>,
     /// Must not be caught.
-    pub misses: Vec<PostureId>,
+    pub misses: Vec<ProofOn>,
     /// The hold in seconds under which the proof is read; 30 unless the rule speaks of time.
     pub hold_s: u32,
 }

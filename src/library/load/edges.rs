@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::limitations::demand_id;
+use super::rule_reader::demand_id;
 use super::rules::Demands;
 use super::small::props;
 use super::{ById, Files};

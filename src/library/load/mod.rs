@@ -11,6 +11,7 @@ mod lexicon;
 mod limitations;
 mod needs;
 mod postures;
+mod rule_reader;
 mod rules;
 mod short_names;
 mod small;

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use super::limitations::{STALE_WEEKS, empty};
+use super::limitations::empty;
 use super::rules::Demands;
 use crate::library::condition::{Condition, Grade};
 use crate::library::demand::Demand;
@@ -27,7 +27,6 @@ fn need(demand: &Demand) -> Limitation {
         kind: LimitationKind::Need,
         name: format!("no {}", demand.words),
         caution: Some("This is their own wish; it is not argued with.".to_owned()),
-        stale_weeks_acute: STALE_WEEKS,
         rules: vec![rule],
         ..empty(id.as_str())
     }
@@ -42,7 +41,6 @@ fn stays_in_chair(demands: &Demands) -> Option<Limitation> {
         kind: LimitationKind::Need,
         name: "stays in the chair".to_owned(),
         caution: Some("This is their own wish; it is not argued with.".to_owned()),
-        stale_weeks_acute: STALE_WEEKS,
         rules: vec![own_word(&id, &down.id, None, elsewhere)],
         ..empty(id.as_str())
     })
@@ -65,6 +63,8 @@ fn own_word(
         verdicts: severities.map(|severity| (severity, Verdict::Avoid)).into(),
         window: Window::default(),
         kinds: Vec::new(),
+        not_kinds: Vec::new(),
+        sites: Vec::new(),
         approaches: Vec::new(),
         stance: None,
         silent: false,

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::Files;
-use super::limitations::window;
+use super::rule_reader::window;
 use crate::input::suggest::did_you_mean;
 use crate::input::table::{Field, Table};
 use crate::library::rule::{Budgets, Limit, Limitation, PersonalBudget, Stance, Timing, Weights};
