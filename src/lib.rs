@@ -19,6 +19,7 @@
 
 pub mod adapt;
 pub mod adapted;
+pub mod ahead;
 pub mod audit;
 pub mod body;
 pub mod class;

@@ -1,5 +1,6 @@
 //! The one integration test binary; a module a subject.
 
+mod ahead;
 mod bad;
 mod body;
 mod faults;

@@ -66,7 +66,10 @@ impl Case {
         let sign_up = ["signup.csv", "signup.pdf", "signup.xlsx"]
             .into_iter()
             .find(|file| has(file));
-        let mut args = if let Some(file) = sign_up {
+        let command = self.text("command.txt").unwrap_or_default();
+        let mut args = if !command.is_empty() {
+            command.split_whitespace().collect()
+        } else if let Some(file) = sign_up {
             vec!["intake", file]
         } else if has("library") {
             vec!["check", "--library", "library"]

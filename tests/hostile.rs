@@ -148,6 +148,17 @@ fn no_other_command_lets_a_name_steer_the_screen() {
         place,
         &[&["why", "class.yaml", "--step", "2"], &PLAN[..]].concat(),
     );
+    for form in ["text", "html", "markdown", "csv", "json"] {
+        let ahead = [
+            "ahead",
+            "class.yaml",
+            "--until",
+            "2030-01-01",
+            "--format",
+            form,
+        ];
+        runs(place, &[&ahead, &PLAN[..]].concat());
+    }
     runs(place, &["check", "outline.md"]);
     let roster = runs(place, &["intake", "signup.csv", "--recorded", "2026-11-02"]);
     assert!(roster.contains("evil"), "{roster}");
@@ -158,6 +169,14 @@ fn no_other_command_lets_a_name_steer_the_screen() {
         vec!["check", &evil],
         vec!["adapt", "class.yaml", "--roster", &evil],
         vec!["adapt", "class.yaml", "--date", &evil],
+        vec![
+            "ahead",
+            "class.yaml",
+            "--until",
+            &evil,
+            "--roster",
+            "roster.yaml",
+        ],
         vec![
             "adapt",
             "class.yaml",

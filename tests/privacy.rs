@@ -131,6 +131,14 @@ fn no_command_says_or_writes_anything_of_anybody_beside_its_result() {
         &[&["why", "class.yaml", "--step", "2"], &ROSTER[..]].concat(),
         &[],
     );
+    good(
+        &[
+            &["ahead", "class.yaml", "--until", "2027-11-04"],
+            &ROSTER[..],
+        ]
+        .concat(),
+        &[],
+    );
     good(&[&["check", "class.yaml"], &ROSTER[..]].concat(), &[]);
     good(
         &[&["check", "class.yaml", "-o", "checked.yaml"], &ROSTER[..]].concat(),
@@ -169,6 +177,7 @@ fn no_command_says_or_writes_anything_of_anybody_beside_its_result() {
 #[case(&["adapt", "class.yaml", "--roster", "roster.yaml", "--format", "json", "-o", "out"])]
 #[case(&["adapt", "class.yaml", "--roster", "roster.yaml", "--instance", "out"])]
 #[case(&["check", "class.yaml", "--roster", "roster.yaml", "-o", "out"])]
+#[case(&["ahead", "class.yaml", "--until", "2027-11-04", "--roster", "roster.yaml", "-o", "out"])]
 fn files_with_health_facts_are_for_their_owner_alone(#[case] args: &[&str]) {
     use std::os::unix::fs::PermissionsExt;
     let place = Place::with(MARKED);

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::Scene;
 use crate::adapted::{Adapted, Ask, Assignment, Caution, CautionKind, Finding, State, StudentPlan};
-use crate::judge::facts::Person;
+use crate::judge::facts::{Counted, Person};
 use crate::judge::guidance;
 use crate::judge::weeks;
 use crate::library::rule::Clock;
@@ -245,20 +245,7 @@ impl Scene<'_> {
             let known = self.task.library.limitations.get(limitation);
             return known.map_or_else(|| limitation.to_string(), |known| known.name.clone());
         };
-        let mut words = counted.kind.name.clone();
-        if let Some(crate::roster::ToldSide::One(side)) = counted.told.side {
-            words = format!("{side} {words}");
-        }
-        if let Some(age) = counted.age {
-            let along = weeks::in_words(age.least_days);
-            let about = if age.is_exact() { "" } else { "about " };
-            let since = if counted.kind.clock == Clock::Since {
-                " ago"
-            } else {
-                ""
-            };
-            words = format!("{words}, {about}{along}{since}");
-        }
+        let words = told_as(counted);
         match &counted.told.note {
             Some(note) if counted.told.read => format!("{words}, read from “{note}”"),
             Some(note) => format!("{words}, “{note}”"),
@@ -311,6 +298,25 @@ impl Scene<'_> {
             })
             .collect()
     }
+}
+
+/// A limitation as told: its name, side, and how far along it is on the day.
+pub(crate) fn told_as(counted: &Counted<'_>) -> String {
+    let mut words = counted.kind.name.clone();
+    if let Some(crate::roster::ToldSide::One(side)) = counted.told.side {
+        words = format!("{side} {words}");
+    }
+    if let Some(age) = counted.age {
+        let along = weeks::in_words(age.least_days);
+        let about = if age.is_exact() { "" } else { "about " };
+        let since = if counted.kind.clock == Clock::Since {
+            " ago"
+        } else {
+            ""
+        };
+        words = format!("{words}, {about}{along}{since}");
+    }
+    words
 }
 
 /// Whether a caution asks something of the person before class.

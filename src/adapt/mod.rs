@@ -14,6 +14,7 @@ mod trim;
 mod what_if;
 mod why;
 
+pub(crate) use cautions::told_as;
 pub use what_if::{Change, Move};
 pub use why::{Looked, Question};
 

@@ -203,6 +203,23 @@ pub enum Command {
         #[command(flatten)]
         planning: Planning,
     },
+    /// From which day on which rule begins or ends for whom, and what goes out of date
+    #[command(
+        after_help = "A class is planned for its own date. Weeks of pregnancy and weeks since an operation or a \
+                      birth go on, and what people told grows old: this says on which day that changes a rule, \
+                      and which steps of the class it touches, so that you can ask and plan before.\n\n\
+                      Example:\n  kindfold ahead class.yaml --roster people.yaml --until 2026-12-31"
+    )]
+    Ahead {
+        /// The class plan
+        class: PathBuf,
+        /// The last day to look at
+        #[arg(long, value_name = "YYYY-MM-DD")]
+        until: String,
+        /// Who comes, and how to plan
+        #[command(flatten)]
+        planning: Planning,
+    },
     /// A second, independent reading of an adapted class against the rules
     Audit {
         /// The adapted class, as JSON

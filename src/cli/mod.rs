@@ -5,6 +5,7 @@
 //! written is wrong, and nothing was written; 3 a fault of the program or the system.
 
 mod adapt;
+mod ahead;
 pub mod args;
 mod audit;
 mod check;
@@ -115,6 +116,11 @@ fn dispatch(cli: &Cli) -> Result<Ended, Stopped> {
             sheet,
             planning,
         } => vary::run(class, version, *sheet, planning, common),
+        Command::Ahead {
+            class,
+            until,
+            planning,
+        } => ahead::run(class, until, planning, common),
         Command::Audit {
             adapted,
             class,

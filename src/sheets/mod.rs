@@ -2,6 +2,7 @@
 //!
 //! Invariant: sheets decide nothing; what they say stands in the adapted class or the settings.
 
+pub mod ahead;
 pub mod along;
 pub mod card;
 mod changes;
