@@ -29,18 +29,57 @@ const COLUMNS: [(Use, [&str; 2]); 7] = [
     (Use::ArmsOverhead, ["arms", "held up"]),
 ];
 
-/// Millimetres of the picture.
+/// How a picture is laid out, in millimetres.
+struct Layout {
+    /// Height of the type.
+    type_mm: f64,
+    /// Where names end, and where the columns begin.
+    names_mm: f64,
+    columns_at_mm: f64,
+    column_mm: f64,
+    bar_mm: f64,
+    /// Height of the heads, and of a line of names.
+    head_mm: f64,
+    line_mm: f64,
+    /// The picture is at least so high, and grows with its names.
+    least_mm: f64,
+    /// Whether every step is named, or only the parts of the class.
+    steps: bool,
+    /// Columns of one picture.
+    columns: usize,
+}
+
 const WIDTH_MM: f64 = 186.0;
-const NAMES_MM: f64 = 69.0;
-const COLUMNS_AT_MM: f64 = 76.0;
-const COLUMN_MM: f64 = 13.75;
-const BAR_MM: f64 = 4.5;
-const HEAD_MM: f64 = 10.0;
-const LINE_MM: f64 = 3.9;
-/// The picture is at least so high, and grows with the lines of the class.
-const LEAST_MM: f64 = 142.0;
-/// 9 pt in millimetres.
-const TYPE_MM: f64 = 9.0 * 25.4 / 72.0;
+
+/// One picture in type of 9 pt.
+const ORDINARY: Layout = Layout {
+    type_mm: 9.0 * MM_OF_A_POINT,
+    names_mm: 69.0,
+    columns_at_mm: 76.0,
+    column_mm: 13.75,
+    bar_mm: 4.5,
+    head_mm: 10.0,
+    line_mm: 3.9,
+    least_mm: 142.0,
+    steps: true,
+    columns: COLUMNS.len() + 1,
+};
+
+/// Set anew in 18 pt: two pictures, with the parts of the class at the side.
+const LARGE: Layout = Layout {
+    type_mm: 18.0 * MM_OF_A_POINT,
+    names_mm: 70.0,
+    columns_at_mm: 76.0,
+    column_mm: 27.5,
+    bar_mm: 9.0,
+    head_mm: 18.0,
+    line_mm: 7.8,
+    least_mm: 165.0,
+    steps: false,
+    columns: 4,
+};
+
+const MM_OF_A_POINT: f64 = 25.4 / 72.0;
 
 struct Asked {
     of: Use,
@@ -60,6 +99,11 @@ impl Asked {
             .iter()
             .rev()
             .max_by_key(|stretch| stretch.held_s)
+    }
+
+    fn is_much(&self) -> bool {
+        let most = self.most.class_s;
+        most.is_some_and(|most| self.in_all_s() > most)
     }
 
     fn in_all_s(&self) -> u32 {
@@ -97,7 +141,9 @@ pub fn html(class: &ClassPlan, table: &Timetable<'_>, library: &Library, print: 
                 ", for everybody who does the class as it is taught"
             }
             @for line in said(&asked, class.start, table, library) { p { (line) } }
-            div class="drawn" { (PreEscaped(picture(class, table, library, &asked))) }
+            @for picture in pictures(class, table, library, &asked, print) {
+                div class="drawn" { (PreEscaped(picture)) }
+            }
             p class="key" {
                 "A bar is as long as the shape is held. Black: longer without a break than is usual, with its \
                  minutes beside it. A ring is a way down to the floor; the usual most are "
@@ -183,11 +229,11 @@ fn numbers(asked: &[Asked], start: Option<Time>) -> Markup {
                         th scope="row" role="rowheader" { (capital(of_words(one.of))) }
                         @match one.longest() {
                             Some(longest) => {
-                                td role="cell" { @if one.is_long(longest) { b { (minutes(longest.held_s)) } } @else { (minutes(longest.held_s)) } }
-                                td role="cell" { (some(one.most.bout_s)) }
-                                td role="cell" { (clock(start, longest.start_s)) }
-                                td role="cell" { @if one.most.class_s.is_some_and(|most| one.in_all_s() > most) { b { (minutes(one.in_all_s())) } } @else { (minutes(one.in_all_s())) } }
-                                td role="cell" { (some(one.most.class_s)) }
+                                (number(heads[1], &minutes(longest.held_s), one.is_long(longest)))
+                                (number(heads[2], &some(one.most.bout_s), false))
+                                (number(heads[3], &clock(start, longest.start_s), false))
+                                (number(heads[4], &minutes(one.in_all_s()), one.is_much()))
+                                (number(heads[5], &some(one.most.class_s), false))
                             },
                             None => {
                                 td role="cell" colspan="5" { "not asked" }
@@ -200,6 +246,16 @@ fn numbers(asked: &[Asked], start: Option<Time>) -> Markup {
     }
 }
 
+/// A cell, with the head of its column before it where the columns are gone.
+fn number(head: &str, words: &str, strong: bool) -> Markup {
+    html! {
+        td role="cell" {
+            span class="narrow" { (head) ": " }
+            @if strong { b { (words) } } @else { (words) }
+        }
+    }
+}
+
 /// A name beside the clock.
 struct Name {
     at_s: u32,
@@ -207,8 +263,8 @@ struct Name {
     section: bool,
 }
 
-/// Sections, and the first pass of every line.
-fn names(table: &Timetable<'_>, library: &Library, start: Option<Time>) -> Vec<Name> {
+/// Sections, and the first pass of every line where steps are named.
+fn names(table: &Timetable<'_>, library: &Library, start: Option<Time>, steps: bool) -> Vec<Name> {
     let mut names: Vec<Name> = Vec::new();
     let mut section = None;
     let mut seen = Vec::new();
@@ -218,11 +274,14 @@ fn names(table: &Timetable<'_>, library: &Library, start: Option<Time>) -> Vec<N
             section = Some(line.section.0);
             names.push(Name {
                 at_s: pass.start_s,
-                words: line.section.1.to_owned(),
+                words: match steps {
+                    true => line.section.1.to_owned(),
+                    false => format!("{}  {}", clock(start, pass.start_s), line.section.1),
+                },
                 section: true,
             });
         }
-        if !seen.contains(&pass.line) {
+        if steps && !seen.contains(&pass.line) {
             seen.push(pass.line);
             names.push(Name {
                 at_s: pass.start_s,
@@ -245,79 +304,118 @@ fn written<'a>(library: &'a Library, taught: &'a Taught) -> &'a str {
     }
 }
 
-/// The clock runs down the page; a column for each thing that is asked.
-fn picture(class: &ClassPlan, table: &Timetable<'_>, library: &Library, asked: &[Asked]) -> String {
-    let names = names(table, library, class.start);
-    let lines = f64::from(u32::try_from(names.len()).unwrap_or(0));
-    let tall = LEAST_MM.max(lines * LINE_MM + 4.0);
-    let whole_s = f64::from(table.planned_s.max(1));
-    let at = |seconds: u32| HEAD_MM + f64::from(seconds) / whole_s * tall;
-    let mut out = Picture::new(WIDTH_MM, HEAD_MM + tall + 2.0, &label(asked));
-    // Names stand at their time, or as near below it as the ones above leave room, and never past
-    // the end.
-    let mut places: Vec<f64> = Vec::new();
-    for name in &names {
-        let least = places.last().map_or(0.0, |last| last + LINE_MM);
-        places.push((at(name.at_s) + 3.2).max(least));
-    }
-    let mut most = HEAD_MM + tall + 1.5;
-    for place in places.iter_mut().rev() {
-        *place = place.min(most);
-        most = *place - LINE_MM;
-    }
-    for (name, place) in names.iter().zip(places) {
-        if name.section {
-            // The section's line leads from above its name to its time.
-            let (above, time) = (place - 3.1, at(name.at_s));
-            out.line([0.0, above], [NAMES_MM, above], "#8a8a8a");
-            out.line([NAMES_MM, above], [COLUMNS_AT_MM, time], "#8a8a8a");
-            out.line([COLUMNS_AT_MM, time], [WIDTH_MM, time], "#8a8a8a");
+/// One picture, or two in large print, a column for each thing that is asked.
+fn pictures(
+    class: &ClassPlan,
+    table: &Timetable<'_>,
+    library: &Library,
+    asked: &[Asked],
+    print: Print,
+) -> Vec<String> {
+    let layout = if print.large { &LARGE } else { &ORDINARY };
+    let names = names(table, library, class.start, layout.steps);
+    let last = asked.len() / layout.columns;
+    let parts = asked.chunks(layout.columns).enumerate();
+    parts
+        .map(|(place, asked)| {
+            let drawn = Drawn {
+                table,
+                library,
+                layout,
+            };
+            drawn.picture(&names, asked, place == last)
+        })
+        .collect()
+}
+
+/// What a picture is drawn from.
+struct Drawn<'a> {
+    table: &'a Timetable<'a>,
+    library: &'a Library,
+    layout: &'a Layout,
+}
+
+impl Drawn<'_> {
+    /// The clock runs down the page; `floor`: the last column is for the ways down to it.
+    fn picture(&self, names: &[Name], asked: &[Asked], floor: bool) -> String {
+        let layout = self.layout;
+        let lines = f64::from(u32::try_from(names.len()).unwrap_or(0));
+        let tall = layout.least_mm.max(lines * layout.line_mm + 4.0);
+        let whole_s = f64::from(self.table.planned_s.max(1));
+        let at = |seconds: u32| layout.head_mm + f64::from(seconds) / whole_s * tall;
+        let end = layout.head_mm + tall;
+        let mut out = Picture::new(WIDTH_MM, end + 2.0, layout.type_mm, &label(asked));
+        // Names stand at their time, or as near below it as the ones above leave room, and never
+        // past the end.
+        let mut places: Vec<f64> = Vec::new();
+        for name in names {
+            let least = places.last().map_or(0.0, |last| last + layout.line_mm);
+            places.push((at(name.at_s) + layout.line_mm * 0.82).max(least));
         }
-        out.text(
-            [if name.section { 0.0 } else { 2.0 }, place],
-            &name.words,
-            name.section,
-            "start",
-        );
+        let mut most = end + 1.5;
+        for place in places.iter_mut().rev() {
+            *place = place.min(most);
+            most = *place - layout.line_mm;
+        }
+        for (name, place) in names.iter().zip(places) {
+            if name.section {
+                // The section's line leads from above its name to its time.
+                let (above, time) = (place - layout.line_mm * 0.8, at(name.at_s));
+                out.line([0.0, above], [layout.names_mm, above], "#8a8a8a");
+                out.line(
+                    [layout.names_mm, above],
+                    [layout.columns_at_mm, time],
+                    "#8a8a8a",
+                );
+                out.line([layout.columns_at_mm, time], [WIDTH_MM, time], "#8a8a8a");
+            }
+            let indent = if name.section { 0.0 } else { 2.0 };
+            out.text([indent, place], &name.words, name.section, "start");
+        }
+        out.line([0.0, layout.head_mm], [WIDTH_MM, layout.head_mm], "#000");
+        out.line([0.0, end], [WIDTH_MM, end], "#000");
+        let middle = |column: usize| {
+            let column = f64::from(u32::try_from(column).unwrap_or(0));
+            layout.columns_at_mm + layout.column_mm * (column + 0.5)
+        };
+        for (column, one) in asked.iter().enumerate() {
+            self.column(&mut out, middle(column), one, &at);
+        }
+        if floor {
+            self.floor(&mut out, middle(asked.len()), &at);
+        }
+        out.finish()
     }
-    out.line([0.0, HEAD_MM], [WIDTH_MM, HEAD_MM], "#000");
-    out.line([0.0, HEAD_MM + tall], [WIDTH_MM, HEAD_MM + tall], "#000");
-    let middle = |column: usize| {
-        COLUMNS_AT_MM + COLUMN_MM * (f64::from(u32::try_from(column).unwrap_or(0)) + 0.5)
-    };
-    for (column, one) in asked.iter().enumerate() {
-        let x = middle(column);
-        out.text([x, 3.6], one.head[0], false, "middle");
-        out.text([x, 7.8], one.head[1], false, "middle");
+
+    fn head(&self, out: &mut Picture, x: f64, words: [&str; 2]) {
+        out.text([x, self.layout.head_mm * 0.36], words[0], false, "middle");
+        out.text([x, self.layout.head_mm * 0.78], words[1], false, "middle");
+    }
+
+    fn column(&self, out: &mut Picture, x: f64, one: &Asked, at: &dyn Fn(u32) -> f64) {
+        self.head(out, x, one.head);
+        let wide = self.layout.bar_mm;
         for stretch in &one.stretches {
             let long = one.is_long(stretch);
             let (top, bottom) = (at(stretch.start_s), at(stretch.end_s));
-            out.bar(
-                [x - BAR_MM / 2.0, top],
-                BAR_MM,
-                (bottom - top).max(0.6),
-                long,
-            );
+            out.bar([x - wide / 2.0, top], wide, (bottom - top).max(0.6), long);
             if long {
                 let number = minutes(stretch.held_s).replace(" min", "");
-                out.text(
-                    [x + BAR_MM / 2.0 + 0.7, f64::midpoint(top, bottom) + 1.1],
-                    &number,
-                    true,
-                    "start",
-                );
+                let beside = x + wide / 2.0 + 0.7;
+                let low = f64::midpoint(top, bottom) + self.layout.type_mm * 0.35;
+                out.text([beside, low], &number, true, "start");
             }
         }
     }
-    let x = middle(asked.len());
-    out.text([x, 3.6], "to the", false, "middle");
-    out.text([x, 7.8], "floor", false, "middle");
-    let most = usize::try_from(library.budgets.house_trips).unwrap_or(usize::MAX);
-    for (place, pass) in trips(table).into_iter().enumerate() {
-        let y = (at(table.passes[pass].start_s)).max(HEAD_MM + 2.2);
-        out.ring([x, y], place >= most);
+
+    fn floor(&self, out: &mut Picture, x: f64, at: &dyn Fn(u32) -> f64) {
+        self.head(out, x, ["to the", "floor"]);
+        let most = usize::try_from(self.library.budgets.house_trips).unwrap_or(usize::MAX);
+        for (place, pass) in trips(self.table).into_iter().enumerate() {
+            let y = at(self.table.passes[pass].start_s).max(self.layout.head_mm + 2.2);
+            out.ring([x, y], place >= most);
+        }
     }
-    out.finish()
 }
 
 /// What the picture shows, for who does not see it.
@@ -343,13 +441,15 @@ fn label(asked: &[Asked]) -> String {
 /// An SVG in the making; millimetres.
 struct Picture {
     svg: String,
+    type_mm: f64,
 }
 
 impl Picture {
-    fn new(width: f64, height: f64, label: &str) -> Self {
+    fn new(width: f64, height: f64, type_mm: f64, label: &str) -> Self {
         let label = html! { span title=(label) {} }.into_string();
         let label = label.split('"').nth(1).unwrap_or_default();
         Self {
+            type_mm,
             svg: format!(
                 "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" aria-label=\"{label}\" \
                  width=\"{width:.1}mm\" height=\"{height:.1}mm\" viewBox=\"0 0 {width:.1} {height:.1}\" \
@@ -386,8 +486,9 @@ impl Picture {
     fn text(&mut self, [x, y]: [f64; 2], words: &str, strong: bool, anchor: &str) {
         let weight = if strong { " font-weight=\"bold\"" } else { "" };
         let words = html! { (words) }.into_string();
+        let type_mm = self.type_mm;
         self.push(format_args!(
-            "<text x=\"{x:.2}\" y=\"{y:.2}\" font-size=\"{TYPE_MM:.3}\" text-anchor=\"{anchor}\"{weight}>{words}</text>"
+            "<text x=\"{x:.2}\" y=\"{y:.2}\" font-size=\"{type_mm:.3}\" text-anchor=\"{anchor}\"{weight}>{words}</text>"
         ));
     }
 

@@ -135,8 +135,9 @@ impl Render<'_> {
                         tr role="row" {
                             @for (place, cell) in row.iter().enumerate() {
                                 @let class = format!("c{}", place + 1);
-                                @if place == 0 { th class=(class) scope="row" role="rowheader" { (self.cell(cell)) } }
-                                @else { td class=(class) role="cell" { (self.cell(cell)) } }
+                                @let head = table.heads.get(place).copied().unwrap_or_default();
+                                @if place == 0 { th class=(class) scope="row" role="rowheader" { (named(head, cell)) (self.cell(cell)) } }
+                                @else { td class=(class) role="cell" { (named(head, cell)) (self.cell(cell)) } }
                             }
                         }
                     }
@@ -164,4 +165,10 @@ impl Render<'_> {
             @for line in &cell.lines { span class="line" { (said(line, None)) } " " }
         }
     }
+}
+
+/// The head of a column, for where the columns are gone; a clock needs none.
+fn named(head: &str, cell: &Cell) -> Markup {
+    let empty = cell.words().is_empty();
+    html! { @if !empty && !head.is_empty() && head != "Clock" { span class="narrow" { (head) ": " } } }
 }

@@ -197,6 +197,8 @@ fn floor(section: &Section, first: bool, library: &Library, print: Print) -> Mar
 
 fn step(row: &Row, library: &Library, print: Print) -> Markup {
     let (lead, option) = sizes(print);
+    // With nothing beside it, what is shown has the room to the right.
+    let has_more = !row.beside.is_empty();
     html! {
         tr role="row" class=[row.number.is_none().then_some("between")] {
             th scope="row" role="rowheader" {
@@ -204,7 +206,7 @@ fn step(row: &Row, library: &Library, print: Print) -> Markup {
                 @if let Some(number) = row.number { " " span class="number" { (number) } }
             }
             td role="cell" { @if let Some(shape) = &row.figure { (told_figure(library, shape, lead)) } }
-            td role="cell" {
+            td role="cell" colspan=[(!has_more).then_some("3")] {
                 span class="lead" { (row.name) }
                 @if !row.duration.is_empty() || !row.how.is_empty() {
                     " " span class="how" {
@@ -215,19 +217,21 @@ fn step(row: &Row, library: &Library, print: Print) -> Markup {
                 }
                 @if let Some(taught) = &row.instead_of { " " span class="how" { "in place of " (taught) } }
             }
-            td role="cell" { @if row.beside.iter().any(|line| line.margin != Margin::Fetch) {
-                ul class="beside" {
-                    @for line in row.beside.iter().filter(|line| line.margin != Margin::Fetch) {
-                        (beside(line, row, library, option))
+            @if has_more {
+                td role="cell" { @if row.beside.iter().any(|line| line.margin != Margin::Fetch) {
+                    ul class="beside" {
+                        @for line in row.beside.iter().filter(|line| line.margin != Margin::Fetch) {
+                            (beside(line, row, library, option))
+                        }
                     }
-                }
-            } }
-            td role="cell" class="laid" { @if row.beside.iter().any(|line| line.margin == Margin::Fetch) {
-                span class="unseen" { "Props: " }
-                @for line in row.beside.iter().filter(|line| line.margin == Margin::Fetch) {
-                    p { (line.text) }
-                }
-            } }
+                } }
+                td role="cell" class="laid" { @if row.beside.iter().any(|line| line.margin == Margin::Fetch) {
+                    span class="unseen" { "Props: " }
+                    @for line in row.beside.iter().filter(|line| line.margin == Margin::Fetch) {
+                        p { (line.text) }
+                    }
+                } }
+            }
         }
     }
 }
@@ -236,13 +240,11 @@ fn beside(line: &Beside, row: &Row, library: &Library, size: Size) -> Markup {
     html! {
         li class=(line.margin.word()) {
             span class="word" { (line.margin.word()) } " "
-            span class="what" {
-                (said(&line.text, None)) " "
-                @if !line.names.is_empty() { span class="for" { (names(&line.names)) } }
-                @if let Some(shape) = line.figure.as_ref().filter(|shape| elsewhere(library, row, shape)) {
-                    span class="small" { (silent_figure(library, shape, size)) }
-                }
+            span class="what" { (said(&line.text, None)) } " "
+            @if let Some(shape) = line.figure.as_ref().filter(|shape| elsewhere(library, row, shape)) {
+                span class="small" { (silent_figure(library, shape, size)) }
             }
+            @if !line.names.is_empty() { span class="for" { (names(&line.names)) } }
         }
     }
 }

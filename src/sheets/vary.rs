@@ -72,7 +72,7 @@ pub fn sheet(
     let title = varied.adapted.class.title.clone();
     Document {
         title: title.clone(),
-        kind: "whole-class version",
+        kind: "version",
         style: "vary",
         pages: vec![Page {
             title,
@@ -124,22 +124,35 @@ fn at_home(version: &Version<'_>, varied: &Varied) -> Vec<Block> {
 }
 
 fn row(change: &Change, on_paper: bool) -> Vec<Cell> {
+    let how = lower(&change.how.join(", "));
     let instead = if on_paper {
         "in place of"
     } else {
         "instead of"
     };
-    let mut words = change.name.clone();
-    if !change.how.is_empty() {
-        words = format!("{words}: {}", lower(&change.how.join(", ")));
-    }
-    let mut lines = vec![words];
-    lines.extend(
-        change
-            .instead_of
-            .as_ref()
-            .map(|planned| format!("{instead} {}", lower(planned))),
-    );
+    let planned = change.instead_of.as_ref();
+    let planned = planned.map(|planned| format!("{instead} {}", lower(planned)));
+    // A way between levels is no place to find.
+    let does = if on_paper && change.line.is_some() {
+        let lines = [Some(how), planned].into_iter().flatten();
+        Cell {
+            strong: change.name.clone(),
+            lines: vec![
+                lines
+                    .filter(|line| !line.is_empty())
+                    .collect::<Vec<_>>()
+                    .join("; "),
+            ],
+            ..Cell::default()
+        }
+    } else {
+        let mut lines = vec![match how.as_str() {
+            "" => change.name.clone(),
+            how => format!("{}: {how}", change.name),
+        }];
+        lines.extend(planned);
+        Cell::lines(lines)
+    };
     vec![
         Cell::strong((change.start_s / 60).to_string()),
         Cell::of(
@@ -151,7 +164,7 @@ fn row(change: &Change, on_paper: bool) -> Vec<Cell> {
             figure: change.figure.clone(),
             ..Cell::default()
         },
-        Cell::lines(lines),
+        does,
     ]
 }
 

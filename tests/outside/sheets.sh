@@ -28,6 +28,22 @@ for case in tuesday-wind-down ten-past-one; do
     (cd "tests/cases/$case" && "$built" adapt class.yaml --roster roster.yaml --props props.yaml \
         --paper letter --format html -o "$place/$case.teacher--letter.html" 2>/dev/null)
     (cd "tests/cases/$case" && "$built" check class.yaml --format html -o "$place/$case.along.html" 2>/dev/null)
+    for version in padded-kneeling no-kneeling wrist-free arms-low chair no-floor stay-down head-level \
+        not-flat-not-front open-belly small-range neutral-spine quiet no-props household-props words-only \
+        padded-kneeling,wrist-free; do
+        (cd "tests/cases/$case" && "$built" vary class.yaml --for "$version" --format html \
+            -o "$place/$case.vary-$version.html" 2>/dev/null)
+    done
+    for version in chair words-only; do
+        (cd "tests/cases/$case" && "$built" vary class.yaml --for "$version" --large --format html \
+            -o "$place/$case.vary-$version--large.html" 2>/dev/null)
+    done
+    (cd "tests/cases/$case" && "$built" vary class.yaml --for chair --paper letter --format html \
+        -o "$place/$case.vary-chair--letter.html" 2>/dev/null)
+    for sheet in teacher room props record; do
+        (cd "tests/cases/$case" && "$built" vary class.yaml --for chair --sheet "$sheet" --format html \
+            -o "$place/$case.chair-$sheet.html" 2>/dev/null)
+    done
 done
 (cd tests/cases/tuesday-wind-down && "$built" adapt class.yaml --roster roster.yaml --props props.yaml \
     --student Aoife --format html -o "$place/tuesday-wind-down.card-of-one.html" 2>/dev/null)

@@ -7,7 +7,7 @@ use super::super::words::{counted, lower};
 use super::ANYONE;
 use super::floor::{Beside, Margin};
 use crate::adapted::{Assignment, Step, StudentPlan};
-use crate::words::{PostureId, Side, Verdict};
+use crate::words::{PostureId, Prop, Side, Verdict};
 
 impl<'a> Reading<'a> {
     /// Lines beside a step: fetch, aloud, quiet, watch.
@@ -20,6 +20,8 @@ impl<'a> Reading<'a> {
             .filter(|fetch| steps.iter().any(|step| step.index == fetch.step));
         for fetch in fetched {
             let text = match fetch.then.as_str() {
+                // A place at the wall is nothing to put away.
+                _ if fetch.prop == Prop::Wall => counted(fetch.number, fetch.prop),
                 // What is said nowhere is kept until it is needed again.
                 "keep it by you" => counted(fetch.number, fetch.prop),
                 then => format!("{}, {then}", counted(fetch.number, fetch.prop)),
