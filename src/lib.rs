@@ -25,6 +25,7 @@ pub mod body;
 pub mod class;
 pub mod cli;
 pub mod group;
+pub mod home;
 pub mod input;
 pub mod intake;
 pub mod judge;

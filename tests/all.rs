@@ -21,6 +21,7 @@ mod support {
     pub(crate) mod spreadsheets;
 }
 mod cases;
+mod home;
 mod hostile;
 mod intake;
 mod outline;

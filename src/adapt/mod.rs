@@ -9,6 +9,7 @@ mod menu;
 mod paths;
 mod props;
 mod short_names;
+pub mod signs;
 pub mod stretches;
 mod trim;
 mod what_if;

@@ -220,6 +220,33 @@ pub enum Command {
         #[command(flatten)]
         planning: Planning,
     },
+    /// A few things of one person’s own class, to do alone at home
+    #[command(
+        long_about = "Three to six things of one person’s own class, to do alone at home: those that \
+                      serve their aims and their class best in the minutes there are.\n\n\
+                      Only what they did in class, in the shape that they did; both sides; a rest at \
+                      the end. No weight on head or neck; balance only with a wall or a chair. Of \
+                      somebody who was not asked there is no flow, only what to ask.",
+        after_help = "Examples:\n  kindfold home class.yaml --roster people.yaml --student Odalys --minutes 12\n  \
+                      kindfold home class.yaml --roster people.yaml --student Odalys --minutes 12 --days 4 --format html -o home.html\n  \
+                      kindfold home class.yaml --roster people.yaml --student Odalys --minutes 12 --large --format html -o home.html"
+    )]
+    Home {
+        /// The class plan
+        class: PathBuf,
+        /// Whom it is for
+        #[arg(long, value_name = "NAME")]
+        student: String,
+        /// Minutes a day
+        #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(5..=60))]
+        minutes: u32,
+        /// Days a week
+        #[arg(long, value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u32).range(1..=7))]
+        days: u32,
+        /// How to plan
+        #[command(flatten)]
+        planning: Planning,
+    },
     /// A second, independent reading of an adapted class against the rules
     Audit {
         /// The adapted class, as JSON

@@ -11,6 +11,7 @@ mod audit;
 mod check;
 mod definitions;
 mod demo;
+mod home;
 mod intake;
 mod meant;
 mod new;
@@ -121,6 +122,20 @@ fn dispatch(cli: &Cli) -> Result<Ended, Stopped> {
             until,
             planning,
         } => ahead::run(class, until, planning, common),
+        Command::Home {
+            class,
+            student,
+            minutes,
+            days,
+            planning,
+        } => {
+            let typed = home::Typed {
+                student,
+                minutes: *minutes,
+                days: *days,
+            };
+            home::run(class, &typed, planning, common)
+        }
         Command::Audit {
             adapted,
             class,

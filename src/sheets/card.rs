@@ -4,9 +4,11 @@
 //! confidential person's card is made only when it is asked for by name.
 
 use super::changes::Change;
+use super::figure::Size;
 use super::page::{Block, Document, Item, Page};
 use super::reading::Reading;
 use super::words::{capital, lower};
+use crate::adapt::signs::warning_signs;
 use crate::adapted::{Adapted, CautionKind, State, StudentPlan};
 use crate::library::Library;
 use crate::settings::Settings;
@@ -19,8 +21,18 @@ const ROOM_MM: f64 = 178.0;
 /// An item's heading and a line of it, with the space around them.
 const HEADING_MM: f64 = 10.0;
 const LINE_MM: f64 = 6.7;
+/// Width of a figure, and how much larger figures are in large print.
+const FIGURE_WIDTH_MM: f64 = 34.0;
+const LARGER: f64 = 1.5;
 /// Heights of a figure, the best first.
 const FIGURE_MM: [f64; 3] = [30.0, 24.0, 20.0];
+
+const fn size(width_mm: f64, height_mm: f64) -> Size {
+    Size {
+        width_mm,
+        height_mm,
+    }
+}
 
 /// Cards of everyone who does something otherwise, or of one person.
 pub fn cards(
@@ -77,7 +89,7 @@ impl Reading<'_> {
         blocks.extend(self.their_words(student));
         blocks.push(Block::Line(format!(
             "Stop and tell your teacher: {}.",
-            self.their_signs(student)
+            warning_signs(student, self.library).join("; ")
         )));
         let name = student
             .name
@@ -119,32 +131,6 @@ impl Reading<'_> {
         }
         said.into_iter().map(Block::Line).collect()
     }
-
-    /// The signs for everyone, and those that belong to what they told.
-    fn their_signs(&self, student: &StudentPlan) -> String {
-        let findings = student.assignments.iter().flat_map(|assignment| {
-            let instead = assignment
-                .instead_of
-                .iter()
-                .flat_map(|other| &other.verdicts);
-            assignment.verdicts.iter().chain(instead)
-        });
-        let mut letters: Vec<&str> = vec!["H"];
-        for finding in findings {
-            let known = self.library.limitations.get(&finding.limitation);
-            for letter in known.into_iter().flat_map(|known| &known.signs) {
-                if !letters.contains(&letter.as_str()) {
-                    letters.push(letter);
-                }
-            }
-        }
-        letters
-            .into_iter()
-            .filter_map(|letter| self.library.signs.get(letter))
-            .cloned()
-            .collect::<Vec<_>>()
-            .join("; ")
-    }
 }
 
 /// Changes as items, those that say the same joined; by section where there are very many.
@@ -164,7 +150,11 @@ fn items(changes: Vec<Change>) -> Vec<Block> {
                 heading,
                 lines,
                 figure,
-                height_mm,
+                first: None,
+                size: [
+                    size(FIGURE_WIDTH_MM, height_mm),
+                    size(FIGURE_WIDTH_MM * LARGER, height_mm * LARGER),
+                ],
             })
         })
         .collect()

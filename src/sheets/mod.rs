@@ -8,6 +8,7 @@ pub mod card;
 mod changes;
 pub mod class_yaml;
 pub mod figure;
+pub mod home;
 pub mod html;
 pub mod layout;
 pub mod page;

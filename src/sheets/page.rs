@@ -3,6 +3,7 @@
 //! Invariant: a renderer adds no word of its own but what the form needs; what a reader is told
 //! stands here once.
 
+use super::figure::Size;
 use crate::words::{PostureId, Side};
 
 /// A whole sheet.
@@ -133,10 +134,12 @@ impl Cell {
 pub struct Item {
     /// What it is.
     pub heading: String,
+    /// What to know before all else: which side is first.
+    pub first: Option<String>,
     /// One action a line.
     pub lines: Vec<String>,
-    /// The shape and side to draw, and how high, in millimetres.
+    /// The shape and side to draw.
     pub figure: Option<(PostureId, Side)>,
-    /// Most height of the figure.
-    pub height_mm: f64,
+    /// The room for the figure, as printed: usually, and in large print.
+    pub size: [Size; 2],
 }

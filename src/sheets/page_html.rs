@@ -82,16 +82,13 @@ impl Render<'_> {
     }
 
     fn item(&self, item: &Item) -> Markup {
-        let scale = if self.print.large { 1.5 } else { 1.0 };
-        let size = Size {
-            width_mm: 34.0 * scale,
-            height_mm: item.height_mm * scale,
-        };
+        let size = item.size[usize::from(self.print.large)];
         html! {
             div class=(if item.figure.is_some() { "item" } else { "item bare" }) {
                 @if let Some(shape) = &item.figure { div class="drawn" { (told_figure(self.library, shape, size)) } }
                 div {
                     (self.heading(2, "does", &item.heading))
+                    @if let Some(first) = &item.first { p class="first" { (said(first, None)) } }
                     @for line in &item.lines { p { (said(line, None)) } }
                 }
             }

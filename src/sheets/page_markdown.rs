@@ -22,7 +22,13 @@ fn block(block: &Block) -> String {
         Block::List(lines) => listed(lines),
         Block::Table(table) => self::table(table),
         Block::Item(item) => {
-            format!("### {}\n\n{}", plain(&item.heading), listed(&item.lines))
+            let first = item.first.as_deref();
+            let first = first.map_or_else(String::new, |first| format!("**{}**\n\n", plain(first)));
+            format!(
+                "### {}\n\n{first}{}",
+                plain(&item.heading),
+                listed(&item.lines)
+            )
         }
         Block::Field(label, value) => {
             let value = value

@@ -41,7 +41,7 @@ fn block(out: &mut Vec<String>, block: &Block, most: usize) {
         Block::Table(table) => self::table(out, table, most),
         Block::Item(item) => {
             out.extend(hanging(" ", &item.heading, 2, most));
-            for line in &item.lines {
+            for line in item.first.iter().chain(&item.lines) {
                 out.extend(hanging(" ", line, 4, most));
             }
         }

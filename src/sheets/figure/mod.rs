@@ -16,7 +16,7 @@ use draw::{Canvas, Ink};
 use view::View;
 
 /// The box that a figure is drawn in, as printed.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Size {
     /// Most width.
     pub width_mm: f64,
