@@ -16,7 +16,13 @@ use crate::words::{Level, Prop};
 
 /// Figures of standing and of lying shapes, and the same in large print (`sheets.md` 2.6).
 const UPRIGHT: [Size; 2] = [size(43.0, 28.0), size(60.0, 52.0)];
+/// Of six things, smaller, so that the stop signs stay on the front page.
+const UPRIGHT_OF_SIX: [Size; 2] = [size(43.0, 21.0), size(60.0, 48.0)];
 const LYING: [Size; 2] = [size(43.0, 22.0), size(60.0, 34.0)];
+
+const HELP: &str = "Stop and get help";
+const SORE: &str = "Sore for more than 3 days? Ask your doctor or physio. What they tell you comes before \
+                    this sheet.";
 
 const fn size(width_mm: f64, height_mm: f64) -> Size {
     Size {
@@ -31,14 +37,15 @@ pub fn sheet(home: &Home, settings: &Settings, library: &Library, large: bool) -
     let name = first.unwrap_or(&home.student);
     let mut pages = vec![front(home, name, library)];
     if !home.steps.is_empty() {
-        let help = [Block::Heading("Stop and get help".to_owned())];
-        let help = help.into_iter().chain(help_lines(home, settings));
+        let help = help_lines(home, settings);
         if large {
             pages.push(Page {
-                blocks: help.collect(),
-                ..Page::default()
+                title: HELP.to_owned(),
+                when: String::new(),
+                blocks: help,
             });
         } else {
+            pages[0].blocks.push(Block::Heading(HELP.to_owned()));
             pages[0].blocks.extend(help);
         }
         pages.push(log(home, settings));
@@ -81,12 +88,12 @@ fn front(home: &Home, name: &str, library: &Library) -> Page {
         .busy_day_item
         .map(|item| format!(" Too busy? Do number {item}."));
     blocks.push(Block::Line(format!(
-        "{minutes}, {days}.{}",
+        "{minutes}, {days}.{} Stop sooner whenever you like.",
         busy.unwrap_or_default()
     )));
     blocks.push(Block::Line(needs(&home.needs)));
     for step in &home.steps {
-        blocks.push(Block::Item(item(step, library)));
+        blocks.push(Block::Item(item(step, library, home.steps.len() > 5)));
     }
     blocks.extend(their_words(home));
     Page {
@@ -96,7 +103,7 @@ fn front(home: &Home, name: &str, library: &Library) -> Page {
     }
 }
 
-fn item(step: &HomeStep, library: &Library) -> Item {
+fn item(step: &HomeStep, library: &Library, many: bool) -> Item {
     let posture = library.postures.get(&step.posture);
     let lying = posture.is_some_and(|posture| {
         matches!(
@@ -107,16 +114,18 @@ fn item(step: &HomeStep, library: &Library) -> Item {
     let lead = posture.and_then(|posture| posture.lead.as_deref());
     let mut lines = step.how.clone();
     lines.push(hold(step));
-    lines.push(match &step.easier {
-        Some(easier) => format!("Easier: {}.", lower(&easier.name)),
-        None => "Easier: stop sooner.".to_owned(),
-    });
+    let easier = step.easier.as_ref();
+    lines.extend(easier.map(|easier| format!("Easier: {}.", lower(&easier.name))));
     Item {
         heading: format!("{}. {}", step.index, step.name),
         first: sides(step, lead),
         lines,
         figure: Some((step.posture.clone(), step.first_side)),
-        size: if lying { LYING } else { UPRIGHT },
+        size: match (lying, many) {
+            (true, _) => LYING,
+            (false, false) => UPRIGHT,
+            (false, true) => UPRIGHT_OF_SIX,
+        },
     }
 }
 
@@ -210,14 +219,7 @@ fn help_lines(home: &Home, settings: &Settings) -> Vec<Block> {
         Some(number) => format!("If it does not pass, call {number}."),
         None => "If it does not pass, call ________.".to_owned(),
     };
-    vec![
-        Block::Line(format!("{signs}. {call}")),
-        Block::Line(
-            "Sore for more than 3 days? Ask your doctor or physio. What they tell you comes before \
-             this sheet."
-                .to_owned(),
-        ),
-    ]
+    vec![Block::Line(format!("{signs}. {call}"))]
 }
 
 /// A line for each day to the review, then how to reach the teacher.
@@ -232,6 +234,7 @@ fn log(home: &Home, settings: &Settings) -> Page {
         title: "Date and how it felt".to_owned(),
         when: String::new(),
         blocks: vec![
+            Block::Line(SORE.to_owned()),
             Block::Ruled("Write a line each time".to_owned(), lines),
             Block::Field("Teacher".to_owned(), settings.teacher.clone()),
             Block::Field("To reach me".to_owned(), home.contact.clone()),

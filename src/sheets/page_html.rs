@@ -44,7 +44,10 @@ impl Render<'_> {
         html! {
             (self.heading(0, "title", &page.title))
             @if !page.when.is_empty() { p class="when" { (page.when) } }
-            @for block in &page.blocks { (self.block(block)) }
+            @let parts = page.blocks.iter().position(|block| matches!(block, Block::Heading(_)));
+            @for (place, block) in page.blocks.iter().enumerate() {
+                (self.block(block, parts.is_some_and(|part| part < place)))
+            }
         }
     }
 
@@ -59,7 +62,8 @@ impl Render<'_> {
         }
     }
 
-    fn block(&self, block: &Block) -> Markup {
+    /// A block, within a part of the page that has a name of its own or not.
+    fn block(&self, block: &Block, within: bool) -> Markup {
         match block {
             Block::Heading(words) => self.heading(1, "part", words),
             Block::Line(words) => html! { p { (said(words, None)) } },
@@ -67,7 +71,7 @@ impl Render<'_> {
                 html! { ul class="list" { @for line in lines { li { (said(line, None)) } } } }
             }
             Block::Table(table) => self.table(table),
-            Block::Item(item) => self.item(item),
+            Block::Item(item) => self.item(item, 1 + u8::from(within)),
             Block::Field(label, Some(value)) => html! { p { (label) ": " (said(value, None)) } },
             Block::Field(label, None) => {
                 html! { p class="field" { span { (label) ": " } span class="blank" {} } }
@@ -81,13 +85,13 @@ impl Render<'_> {
         }
     }
 
-    fn item(&self, item: &Item) -> Markup {
+    fn item(&self, item: &Item, below: u8) -> Markup {
         let size = item.size[usize::from(self.print.large)];
         html! {
             div class=(if item.figure.is_some() { "item" } else { "item bare" }) {
                 @if let Some(shape) = &item.figure { div class="drawn" { (told_figure(self.library, shape, size)) } }
                 div {
-                    (self.heading(2, "does", &item.heading))
+                    (self.heading(below, "does", &item.heading))
                     @if let Some(first) = &item.first { p class="first" { (said(first, None)) } }
                     @for line in &item.lines { p { (said(line, None)) } }
                 }

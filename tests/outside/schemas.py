@@ -17,6 +17,10 @@ PROGRAM = sys.argv[1]
 FILES = ["class", "roster", "props", "settings"]
 
 BEYOND_A_SCHEMA = {
+    "ahead-for-ten-years": "the command is wrong, no file",
+    "ahead-of-the-class": "the command is wrong, no file",
+    "ahead-with-the-day-first": "the command is wrong, no file",
+    "ahead-without-people": "the command is wrong, no file",
     "due-too-early": "a day compared with another day",
     "due-too-late": "a day compared with another day",
     "operation-in-the-future": "a day compared with another day",

@@ -19,6 +19,8 @@ const MOST = {
   library: { posture: null },
 };
 const LEAST_PT = { cards: 14, 'card-of-one': 14 };
+// Home sheets: two pages, four in large print (sheets.md 6).
+const HOME = { undefined: 2, large: 4 };
 
 const browser = await chromium.launch({
   executablePath: '/usr/bin/chromium',
@@ -98,9 +100,10 @@ for (const file of readdirSync(folder).filter((name) => name.endsWith('.html')).
   const wanted = letter ? '0 0 612 792' : '0 0 595 842';
   if (paper.size !== 1 || !paper.has(wanted)) wrong(`prints on ${[...paper].join(', ')}`);
   const cards = await page.evaluate(() => document.querySelectorAll('.card .title').length);
-  const most = sheet === 'cards' ? cards : MOST[place]?.[sheet];
+  const atHome = sheet.startsWith('home-');
+  const most = atHome ? HOME[size] : sheet === 'cards' ? cards : MOST[place]?.[sheet];
   if (pages === 0) wrong('prints no page');
-  if (size === undefined && most && pages > most) wrong(`prints ${pages} pages, not ${most}`);
+  if ((size === undefined || atHome) && most && pages > most) wrong(`prints ${pages} pages, not ${most}`);
   console.log(`${file}: ${pages} pages, ${Math.round(readFileSync(join(folder, file)).length / 1024)} KB`);
   if (pictures) writeFileSync(join(pictures, `${file}.pdf`), pdf);
   looked += 1;

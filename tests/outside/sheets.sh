@@ -47,6 +47,13 @@ for case in tuesday-wind-down ten-past-one; do
 done
 (cd tests/cases/tuesday-wind-down && "$built" adapt class.yaml --roster roster.yaml --props props.yaml \
     --student Aoife --format html -o "$place/tuesday-wind-down.card-of-one.html" 2>/dev/null)
+for of in tuesday-wind-down:Kwame tuesday-wind-down:Aoife ten-past-one:Malik; do
+    case=${of%%:*} who=${of##*:}
+    for size in "" --large; do
+        (cd "tests/cases/$case" && "$built" home class.yaml --roster roster.yaml --props props.yaml \
+            --student "$who" --minutes 12 $size --format html -o "$place/$case.home-$who$size.html" 2>/dev/null)
+    done
+done
 "$built" posture "warrior II" --format html -o "$place/library.posture.html" 2>/dev/null
 cp tests/outside/sheets.mjs "$place/"
 node "$place/sheets.mjs" "$place" "${1:-}"

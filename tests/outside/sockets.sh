@@ -32,6 +32,7 @@ done
 traced adapt class.yaml --roster roster.yaml --instance instance.json
 traced why class.yaml --roster roster.yaml --step 1
 traced vary class.yaml --for chair
+traced home class.yaml --roster roster.yaml --student Kwame --minutes 12
 traced ahead class.yaml --roster roster.yaml --until 2027-06-30
 traced audit adapted.json class.yaml --roster roster.yaml
 traced check
