@@ -201,13 +201,14 @@ impl Canvas {
         });
     }
 
-    /// A place near a point of the picture that is clear of everything drawn.
-    pub(super) fn clear_place(&self, near: [f64; 2]) -> [f64; 2] {
+    /// A place near a point of the picture that is clear of everything drawn, and of letters that stand
+    /// there already.
+    pub(super) fn clear_place(&self, near: [f64; 2], taken: &[[f64; 2]]) -> [f64; 2] {
         let clear = |at: [f64; 2]| {
-            let gaps = self
-                .balls
-                .iter()
-                .map(|(ball, r)| (ball[0] - at[0]).hypot(ball[1] - at[1]) - r);
+            let from = |point: [f64; 2]| (point[0] - at[0]).hypot(point[1] - at[1]);
+            let drawn = self.balls.iter().map(|(ball, r)| from(*ball) - r);
+            let letters = taken.iter().map(|letter| from(*letter) - LETTER_M);
+            let gaps = drawn.chain(letters);
             gaps.fold(f64::INFINITY, f64::min).min(0.075)
         };
         let mut best = (f64::NEG_INFINITY, near);
@@ -227,6 +228,12 @@ impl Canvas {
         best.1
     }
 
+    /// The size of what is drawn, in metres of the picture, and the millimetres of one that fit the room.
+    fn fitted(&self, room: [f64; 2]) -> ([f64; 2], f64) {
+        let span = [0, 1].map(|k| (self.high[k] - self.low[k]).max(1e-3));
+        (span, (room[0] / span[0]).min(room[1] / span[1]))
+    }
+
     /// The SVG at a printed size; the drawing fills the height or the width.
     pub(super) fn svg(
         mut self,
@@ -235,16 +242,19 @@ impl Canvas {
         letters: Vec<(char, [f64; 2])>,
         small: bool,
     ) -> String {
-        for &(_, at) in &letters {
-            self.reach(at, 0.05);
-        }
-        let span = [self.high[0] - self.low[0], self.high[1] - self.low[1]].map(|s| s.max(1e-3));
         let line_mm = (size.height_mm / 130.0).max(0.18) * if small { 1.5 } else { 1.0 };
         let room = [
             size.width_mm - 2.0 * line_mm,
             size.height_mm - 2.0 * line_mm,
         ];
-        let scale = (room[0] / span[0]).min(room[1] / span[1]);
+        let (mut span, mut scale) = self.fitted(room);
+        // A letter is as large on any scale, and the scale hangs on where letters reach.
+        for _ in 0..3 {
+            for &(_, at) in &letters {
+                self.reach(at, LETTER_MM / scale);
+            }
+            (span, scale) = self.fitted(room);
+        }
         let paper = Paper {
             low: self.low,
             scale: scale * PER_MM,
@@ -292,6 +302,10 @@ impl Canvas {
 
 /// Units of the drawing in a millimetre: whole numbers are finer than a printer's dots and short.
 const PER_MM: f64 = 20.0;
+/// Half a letter of 9 pt with its white edge, as printed.
+const LETTER_MM: f64 = 1.8;
+/// Room that a letter takes in the picture when others are placed, in metres.
+const LETTER_M: f64 = 0.06;
 /// Millimetres in a point.
 const MM_PER_POINT: f64 = 25.4 / 72.0;
 

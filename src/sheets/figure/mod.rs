@@ -247,14 +247,14 @@ fn head_of(canvas: &mut Canvas, skin: &Skin) {
     }
 }
 
-/// L and R beside the shins, each where the nearest drawn point is farthest.
+/// L and R beside the shins, each where the nearest drawn point is farthest, and apart.
 fn letters(skin: &Skin, canvas: &Canvas) -> Vec<(char, [f64; 2])> {
-    [(BodySide::Left, 'L'), (BodySide::Right, 'R')]
-        .into_iter()
-        .map(|(side, letter)| {
-            let (knee, ankle) = (skin.at("knee", Some(side)), skin.at("anklec", Some(side)));
-            let middle = canvas.view.project(&knee.lerp(&ankle, 0.5));
-            (letter, canvas.clear_place(middle))
-        })
-        .collect()
+    let mut letters: Vec<(char, [f64; 2])> = Vec::new();
+    for (side, letter) in [(BodySide::Left, 'L'), (BodySide::Right, 'R')] {
+        let (knee, ankle) = (skin.at("knee", Some(side)), skin.at("anklec", Some(side)));
+        let middle = canvas.view.project(&knee.lerp(&ankle, 0.5));
+        let taken: Vec<[f64; 2]> = letters.iter().map(|(_, at)| *at).collect();
+        letters.push((letter, canvas.clear_place(middle, &taken)));
+    }
+    letters
 }
