@@ -493,8 +493,10 @@ pub struct Short {
     pub needed: u32,
     /// How many there are.
     pub stock: u32,
-    /// At which step.
+    /// At which step most of it is wanted.
     pub step: usize,
+    /// Steps of other lines at which it runs short.
+    pub again: Vec<usize>,
     /// What stands in.
     pub stand_in: String,
 }

@@ -20,6 +20,7 @@ mod support {
     pub(crate) mod program;
     pub(crate) mod spreadsheets;
 }
+mod careful;
 mod cases;
 mod home;
 mod hostile;

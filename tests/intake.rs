@@ -292,7 +292,10 @@ fn a_newer_sheet_is_merged_and_what_the_teacher_wrote_stays() {
 #[case("7 weeks after a section", "{what: caesarean, weeks: \"7\"")]
 #[case("emergency section 10 weeks ago", "{what: caesarean, weeks: \"10\"")]
 #[case("gave birth 8 weeks ago", "{what: after-birth, weeks: \"8\"")]
-#[case("percussion section, 10 weeks ago", "- \"percussion section, 10 weeks ago\"")]
+#[case(
+    "percussion section, 10 weeks ago",
+    "- \"percussion section, 10 weeks ago\""
+)]
 #[case(
     "broke my wrist in 2009, fine now",
     "- \"broke my wrist in 2009, fine now\""

@@ -36,6 +36,26 @@ fn asked_by_links() -> BTreeSet<&'static DemandId> {
     links.flat_map(|link| link.demands.keys()).collect()
 }
 
+/// Getting down is any way between standing, wall or chair and a floor level, in either direction (the rules,
+/// section 1.1).
+#[test]
+fn every_way_to_and_from_the_floor_asks_getting_down() {
+    for link in LIBRARY.links.values() {
+        let either = |floor: bool| {
+            let is = |level: &kindfold::words::Level| level.is_floor() == floor;
+            (link.from.iter().any(is), link.to.iter().any(is))
+        };
+        let ((from_floor, to_floor), (from_feet, to_feet)) = (either(true), either(false));
+        let crosses = (from_feet && to_floor) || (from_floor && to_feet);
+        assert_eq!(
+            crosses,
+            link.demands.contains_key("getting-down"),
+            "{}",
+            link.id
+        );
+    }
+}
+
 /// The demands of the links that each person takes.
 fn taken(result: &Value) -> BTreeMap<&str, BTreeSet<&DemandId>> {
     let students = result["students"].as_array().expect("a list of students");

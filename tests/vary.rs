@@ -245,7 +245,9 @@ fn too_much(name: &str, shape: &Posture, step: &Step) -> Option<&'static str> {
         }
         "chair" => {
             let hand = level == Level::Standing && library().has_a_hand_up(shape);
-            let on_it = level == Level::Chair || hand;
+            // Sit to stand is a shape of the chair (catalogue CH08), its upper end as well.
+            let rises = shown(step).is_some_and(|posture| posture.level == Level::Chair);
+            let on_it = level == Level::Chair || hand || rises;
             !on_it || !step.props.contains_key(&Prop::Chair)
         }
         "no-floor" => level.is_floor(),

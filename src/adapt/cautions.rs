@@ -12,7 +12,7 @@ use crate::judge::facts::{Counted, Person};
 use crate::judge::guidance;
 use crate::judge::weeks;
 use crate::library::rule::Clock;
-use crate::roster::{Told, VagueDate};
+use crate::roster::{Student, Told, VagueDate, Where};
 use crate::words::{LimitationId, SourceId, Strength, Verdict};
 
 /// What a limitation's rules met in the class, for one person.
@@ -131,6 +131,21 @@ impl Scene<'_> {
                 None,
             );
         }
+        if person
+            .told
+            .iter()
+            .filter_map(|told| told.told.note.as_deref())
+            .any(written_by_another)
+        {
+            let text = "somebody else wrote this for them: do they know of it, and agree?";
+            add(
+                CautionKind::Unrecognised,
+                text.to_owned(),
+                Vec::new(),
+                Strength::CommonPractice,
+                None,
+            );
+        }
         if person.rest_only {
             let text = "rest only until their doctor or midwife has said that they may take part.";
             add(
@@ -152,8 +167,8 @@ impl Scene<'_> {
             };
             add(CautionKind::Guidance, text, Vec::new(), strength, None);
         }
-        for text in &plan.access {
-            let text = access_advice(text);
+        let access = plan.access.iter().map(|text| access_advice(text));
+        for text in access.chain(around(person.student)) {
             add(
                 CautionKind::Access,
                 text,
@@ -376,12 +391,54 @@ pub(super) fn vague(date: VagueDate) -> String {
     }
 }
 
+/// From which height on a longer ramp and a second strap are laid out (common practice, no source).
+const TALL_CM: u32 = 185;
+
+/// Up to which height feet may not reach the floor from a stacking chair (common practice, no source).
+const SHORT_CM: u32 = 155;
+
+/// What to see to around a person: their screen, their height.
+fn around(student: &Student) -> impl Iterator<Item = String> {
+    let video = (student.place == Where::Video).then(|| {
+        "on video: send their card before class; nobody there can help by hand.".to_owned()
+    });
+    let height = student.height_cm.and_then(|cm| match cm {
+        TALL_CM.. => Some(format!(
+            "{cm} cm tall: room beyond the mat, a longer ramp, straps joined."
+        )),
+        ..=SHORT_CM => Some(format!(
+            "{cm} cm tall: a block or a folded blanket under the feet on a chair, away before standing."
+        )),
+        _ => None,
+    });
+    video.into_iter().chain(height)
+}
+
+/// Who else may have written somebody's facts, as a note begins.
+const WRITERS: [&str; 8] = [
+    "carer", "mother", "father", "daughter", "son", "wife", "husband", "partner",
+];
+
+/// Whether a note says that somebody else wrote it: "carer wrote: …".
+fn written_by_another(note: &str) -> bool {
+    let words: Vec<String> = note
+        .split_whitespace()
+        .take(3)
+        .map(str::to_lowercase)
+        .collect();
+    let wrote = |word: &String| word.trim_end_matches(':') == "wrote";
+    words.iter().any(|word| WRITERS.contains(&word.as_str())) && words.iter().any(wrote)
+}
+
 fn access_advice(words: &str) -> String {
     match words {
-        "deaf" => "deaf: in clear sight of your face; agree a light or a tap to end the rest.",
+        "deaf" => {
+            "deaf: in clear sight of your face; agree a light or a tap to end the rest and whatever is \
+             done with the eyes closed."
+        }
         "hard of hearing" => "hard of hearing: face the light, speak up; a lamp ends the rest.",
         "blind" => "blind: say body part and direction; say when you come near.",
-        "low vision" => "low vision: say body part and direction; clear the floor.",
+        "low vision" => "low vision: say body part and direction; clear the floor; print large.",
         other => return format!("{other}: show every shape first, few words."),
     }
     .to_owned()

@@ -42,13 +42,17 @@ impl Scene<'_> {
         menus: &[Menu],
     ) -> StudentPlan {
         let assignments = self.assignments(place, person);
+        // By time: a round more of a short step is no more of the class.
+        let held = |pass: &Pass| self.table.lines[pass.line].pass_s;
         let strayed = assignments
             .iter()
             .zip(&self.table.passes)
             .filter(|(assignment, pass)| {
                 assignment.posture != menus[pass.line].taught || assignment.side != pass.side
             })
-            .count();
+            .map(|(_, pass)| held(pass))
+            .sum();
+        let all = self.table.passes.iter().map(held).sum();
         let open = |assignment: &Assignment| {
             let instead = assignment
                 .instead_of
@@ -73,7 +77,7 @@ impl Scene<'_> {
             short_name,
             state: person.state,
             confidential: student.confidential,
-            stray_share: share(strayed, assignments.len()),
+            stray_share: share(strayed, all),
             place: match student.place {
                 Where::Room => "room",
                 Where::Video => "video",
@@ -236,9 +240,9 @@ pub(super) fn id_of(candidate: &Candidate) -> PostureId {
     }
 }
 
-fn share(part: usize, whole: usize) -> f64 {
+fn share(part: u32, whole: u32) -> f64 {
     let hundredths = (part * 100).checked_div(whole).unwrap_or(0);
-    f64::from(u32::try_from(hundredths).unwrap_or(100)) / 100.0
+    f64::from(hundredths) / 100.0
 }
 
 fn access_words(access: &Access) -> String {

@@ -135,17 +135,24 @@ impl Scene<'_> {
                 let bring = u32::try_from(bring.count()).unwrap_or(0);
                 // The teacher's own and everybody's who brought none.
                 let needed = each * (in_room - bring.min(in_room) + 1);
-                let worse = found.get(&prop).is_none_or(|known| known.needed < needed);
-                if needed > there && worse {
-                    let stand_in = stand_in(prop).to_owned();
-                    let short = Short {
-                        prop,
-                        needed,
-                        stock: there,
-                        step: at + 1,
-                        stand_in,
-                    };
-                    found.insert(prop, short);
+                if needed <= there {
+                    continue;
+                }
+                let short = found.entry(prop).or_insert_with(|| Short {
+                    prop,
+                    needed: 0,
+                    stock: there,
+                    step: at + 1,
+                    again: Vec::new(),
+                    stand_in: stand_in(prop).to_owned(),
+                });
+                match short.needed {
+                    0 => short.needed = needed,
+                    most if most < needed => {
+                        short.again.push(short.step);
+                        (short.needed, short.step) = (needed, at + 1);
+                    }
+                    _ => short.again.push(at + 1),
                 }
             }
         }

@@ -222,7 +222,15 @@ impl Reading<'_> {
             .short
             .iter()
             .map(|short| {
-                let at = line(short.step).map_or_else(String::new, |step| self.at(step.start_s));
+                let mut steps = short.again.clone();
+                steps.push(short.step);
+                steps.sort_unstable();
+                let at: Vec<String> = steps
+                    .into_iter()
+                    .filter_map(line)
+                    .map(|step| self.at(step.start_s))
+                    .collect();
+                let at = at.join(" and ");
                 format!(
                     "{at}: {} for everyone, {} there. Instead: {}.",
                     counted(short.needed, short.prop),

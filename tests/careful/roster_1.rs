@@ -1,0 +1,225 @@
+//! Scenarios, section 5: Roster 1 in Class B.
+
+use super::*;
+
+const FOLD: usize = 12;
+
+#[test]
+fn roster_1_line_01_the_fold_has_an_alternative_for_joan_t_and_everybody_rises_slowly() {
+    let joan = who(class_b(), "Joan T.");
+    assert!(!joan.as_taught(FOLD));
+    let kept = joan.findings(FOLD);
+    assert!(kept.iter().any(|(_, one)| is(one, "loaded-rounding", None)));
+    assert!(joan.cautions().contains("no bending, no lifting"));
+    assert!(
+        joan.at(FOLD)
+            .iter()
+            .all(|(_, given)| !asks(&given.posture, "loaded-rounding"))
+    );
+    let text = sheet("ten-past-one", &[]);
+    let say_once = text
+        .split_once("Say once to everyone")
+        .expect("it is said")
+        .1;
+    assert!(
+        say_once
+            .split_once("Arrive")
+            .expect("the first part")
+            .0
+            .contains("Come up slowly")
+    );
+}
+
+#[test]
+fn roster_1_line_02_two_joans_are_kept_apart_and_a_blank_form_is_unknown() {
+    let (f, t) = (who(class_b(), "Joan F."), who(class_b(), "Joan T."));
+    assert_ne!(f.plan.id, t.plan.id);
+    assert_ne!(f.plan.short_name, t.plan.short_name);
+    assert_eq!(f.plan.state, State::NotAsked);
+    assert!(f.has_caution(CautionKind::NotAsked));
+    assert!(sheet("ten-past-one", &[]).contains("Joan F. never asked"));
+}
+
+/// The teacher sets the platform for the shapes that sit still; it is counted there and gone before the
+/// stands.
+#[test]
+fn roster_1_line_03_a_foot_platform_is_there_while_sitting_and_gone_before_the_stands() {
+    let note = "    note: feet do not reach the floor on the stacking chairs\n";
+    let roster = file("ten-past-one", "roster.yaml");
+    assert!(roster.contains(note));
+    let fixed =
+        format!("{note}    fixed: [{{line: 1, posture: \"seated mountain, feet on blocks\"}}]\n");
+    let adapted = planned(
+        &file("ten-past-one", "class.yaml"),
+        &roster.replace(note, &fixed),
+        Some(&file("ten-past-one", "props.yaml")),
+    );
+    let concetta = who(&adapted, "Concetta");
+    let blocks = |line| -> u32 {
+        let given = concetta.at(line).into_iter();
+        given
+            .filter_map(|(_, given)| given.props.get(&Prop::Block).copied())
+            .sum()
+    };
+    assert_eq!((blocks(1), blocks(8)), (2, 0));
+    assert!(sheet("ten-past-one", &[]).contains("feet do not reach the floor"));
+}
+
+#[test]
+fn roster_1_line_04_malik_stays_in_his_chair_and_his_left_arm_is_helped() {
+    let malik = who(class_b(), "Malik");
+    for line in 8..=10 {
+        assert!(!malik.as_taught(line), "line {line} is taught on the feet");
+    }
+    for (step, given) in malik.done() {
+        assert_eq!(
+            posture(&given.posture).level,
+            Level::Chair,
+            "line {}",
+            step.line
+        );
+        for side in given.verdicts.iter().filter_map(|finding| finding.side) {
+            assert_eq!(side, BodySide::Left, "line {}", step.line);
+        }
+    }
+    let raised = malik.findings(4);
+    assert!(
+        raised
+            .iter()
+            .any(|(_, one)| is(one, "arms-overhead", Some(BodySide::Left)))
+    );
+    let text = sheet("ten-past-one", &[]);
+    assert!(text.contains("come from his right side; brakes on"));
+}
+
+#[test]
+fn roster_1_line_05_harbhajan_spares_the_right_arm_only_and_both_sides_last_as_long() {
+    let harbhajan = who(class_b(), "Harbhajan");
+    for line in 1..=15 {
+        for (_, finding) in harbhajan.findings(line) {
+            assert_eq!(finding.side, Some(BodySide::Right), "line {line}");
+        }
+    }
+    let raised = harbhajan.findings(4);
+    assert!(raised.iter().any(|(_, one)| is(one, "arms-overhead", None)));
+    for line in 1..=15 {
+        let holds: BTreeSet<u32> = harbhajan
+            .at(line)
+            .iter()
+            .map(|(_, given)| given.hold_s)
+            .collect();
+        assert_eq!(holds.len(), 1, "line {line}");
+        let sides: Vec<Side> = harbhajan
+            .at(line)
+            .iter()
+            .map(|(step, _)| step.taught.side)
+            .collect();
+        let given: Vec<Side> = harbhajan
+            .at(line)
+            .iter()
+            .map(|(_, given)| given.side)
+            .collect();
+        assert_eq!(sides, given, "line {line}");
+    }
+}
+
+#[test]
+fn roster_1_line_06_siobhan_has_a_hold_while_standing_within_her_good_hours() {
+    let siobhan = who(class_b(), "Siobhán");
+    for line in [9, 10] {
+        for (_, given) in siobhan.at(line) {
+            let held = [Prop::Chair, Prop::ChairWithArms, Prop::Wall];
+            assert!(
+                held.iter().any(|prop| given.props.contains_key(prop)),
+                "line {line}"
+            );
+        }
+    }
+    let text = sheet("ten-past-one", &[]);
+    assert!(text.contains("freezes when turning"));
+    assert!(text.contains("good from one till about three"));
+    assert!(text.contains("13:10 to 13:30"));
+}
+
+#[test]
+fn roster_1_line_07_pradeep_does_not_look_up_and_is_not_touched() {
+    let pradeep = who(class_b(), "Pradeep");
+    for (step, given) in pradeep.done() {
+        assert!(
+            !asks(&given.posture, "neck-end-range"),
+            "line {}",
+            step.line
+        );
+    }
+    assert_eq!(pradeep.plan.touch, "no");
+    assert!(sheet("ten-past-one", &[]).contains("Pradeep (no touch)"));
+}
+
+#[test]
+fn roster_1_line_08_face_the_light_speak_up_print_large() {
+    assert!(
+        who(class_b(), "Gwendolen")
+            .cautions()
+            .contains("face the light, speak up")
+    );
+    assert!(sheet("ten-past-one", &[]).contains("forgot glasses; large print"));
+}
+
+/// Nine sit and the teacher; Malik brings his own.
+#[test]
+fn roster_1_line_09_ten_of_the_twelve_chairs_are_used() {
+    let chair = &class_b().props[&Prop::Chair];
+    assert_eq!((chair.needed, chair.stock), (10, Some(12)));
+    assert!(class_b().short.is_empty());
+}
+
+#[test]
+fn roster_1_line_10_the_six_blocks_are_counted() {
+    let used = class_b().props.get(&Prop::Block);
+    assert!(used.is_none_or(|used| used.needed <= 6 && used.stock == Some(6)));
+    for step in 0..class_b().steps.len() {
+        let given = class_b().students.iter();
+        let blocks = given.filter_map(|one| one.assignments[step].props.get(&Prop::Block));
+        assert!(blocks.sum::<u32>() <= 6, "step {}", step + 1);
+    }
+}
+
+#[test]
+fn roster_1_line_11_voice_and_lamp_end_the_rest() {
+    let said = who(class_b(), "Gwendolen").cautions();
+    assert!(
+        said.contains("speak up") && said.contains("a lamp ends the rest"),
+        "{said}"
+    );
+}
+
+/// Two minutes late: what is shortened is neither the arrival nor the rest.
+#[test]
+fn roster_1_line_12_exactly_twenty_minutes_and_a_late_start_comes_from_the_middle() {
+    let class = &class_b().class;
+    assert_eq!(
+        (class.planned_s, class.adapted_s, class.slot_s),
+        (1200, 1200, 1200)
+    );
+    let late = planned(
+        &file("ten-past-one", "class.yaml").replace("minutes: 20\n", "minutes: 18\n"),
+        &file("ten-past-one", "roster.yaml"),
+        Some(&file("ten-past-one", "props.yaml")),
+    );
+    let said = advice(&late, AdviceKind::OverTime);
+    let said = said.first().expect("it runs over");
+    assert!(said.contains("Runs 2 min over"), "{said}");
+    assert!(
+        said.contains("The rest at the end stays as it is."),
+        "{said}"
+    );
+    for line in [1, 13, 14, 15] {
+        assert!(!said.contains(&format!("step {line},")), "{said}");
+    }
+}
+
+#[test]
+fn roster_1_line_13_what_a_carer_wrote_is_asked_about() {
+    let said = who(class_b(), "Malik").cautions();
+    assert!(said.contains("agree"), "{said}");
+}

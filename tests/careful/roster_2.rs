@@ -1,0 +1,440 @@
+//! Scenarios, section 6: Roster 2 in Class A.
+
+use super::*;
+
+/// Lines of Class A by the catalogue's number of their posture.
+const SU05: usize = 4;
+const SE07: usize = 5;
+const ST07: usize = 14;
+const ST16: usize = 15;
+const AR01: usize = 19;
+const AR02: usize = 20;
+const PR02: usize = 21;
+const KN03: usize = 23;
+const SE09: usize = 24;
+const SE04: usize = 25;
+const SU08: usize = 26;
+const REST: usize = 28;
+
+#[test]
+fn roster_2_line_01_aoife_is_17_weeks_4_days_off_her_back_and_front_and_unspoken() {
+    let aoife = who(class_a(), "Aoife");
+    assert!(aoife.cautions().contains("17 weeks 4 days"));
+    for (step, given) in aoife.done() {
+        let (shape, line) = (posture(&given.posture), step.line);
+        assert_ne!(shape.level, Level::Prone, "line {line}");
+        assert!(
+            !asks(&given.posture, "lying-flat") || given.hold_s < 180,
+            "line {line}"
+        );
+    }
+    for (step, given) in aoife.at(SE09) {
+        assert!(!asks(&given.posture, "closed-twist"));
+        assert_eq!(given.side, step.taught.side.mirrored(), "the other way");
+    }
+    // Only the teacher knows: nothing that lies beside the mat or hangs in the room names her.
+    let floor = sheet("tuesday-wind-down", &[]);
+    let floor = floor
+        .split_once("People. Keep this part to yourself.")
+        .expect("own part")
+        .0;
+    let words = |text: &str| -> BTreeSet<String> {
+        text.split(|c: char| !c.is_alphanumeric())
+            .map(str::to_owned)
+            .collect()
+    };
+    for text in [
+        floor.to_owned(),
+        sheet("tuesday-wind-down", &["--sheet", "room"]),
+        sheet("tuesday-wind-down", &["--sheet", "props"]),
+        sheet("tuesday-wind-down", &["--sheet", "cards"]),
+    ] {
+        let words = words(&text);
+        assert!(!words.contains("Aoife") && !words.contains("Ao"), "{text}");
+        assert!(!text.to_lowercase().contains("pregnan"), "{text}");
+    }
+}
+
+#[test]
+fn roster_2_line_02_leilani_begins_seated_and_that_start_is_offered_to_all() {
+    let leilani = who(class_a(), "Leilani");
+    assert_eq!(leilani.levels(1), BTreeSet::from([Level::Chair]));
+    let spoken = class_a().steps[0]
+        .options
+        .iter()
+        .filter(|option| option.spoken);
+    let off_the_back = spoken.filter(|option| !asks(&option.posture, "lying-flat"));
+    assert!(off_the_back.count() > 0);
+}
+
+#[test]
+fn roster_2_line_03_mei_lings_head_stays_up_with_what_she_has_at_home() {
+    let mei = who(class_a(), "Mei-Ling");
+    let kept: Vec<usize> = (1..=29)
+        .filter(|&line| {
+            let kept = mei
+                .at(line)
+                .into_iter()
+                .flat_map(|(_, given)| &given.instead_of);
+            kept.flat_map(|one| &one.verdicts)
+                .any(|one| is(one, "head-below-heart", None))
+        })
+        .collect();
+    assert_eq!(kept, [ST07, ST16, AR01, KN03]);
+    let sides: Vec<Side> = mei
+        .at(ST16)
+        .iter()
+        .map(|(step, _)| step.taught.side)
+        .collect();
+    assert_eq!(sides.len(), 2, "both sides");
+    for (step, given) in mei.done() {
+        let line = step.line;
+        assert!(!asks(&given.posture, "head-below-heart"), "line {line}");
+        assert!(
+            !given.props.contains_key(&Prop::Block),
+            "line {line}: no blocks at home"
+        );
+        assert!(
+            !given.props.contains_key(&Prop::Strap),
+            "line {line}: no strap at home"
+        );
+    }
+    let dog = mei.at(AR01);
+    let held = [Prop::Chair, Prop::Wall];
+    assert!(
+        dog.iter()
+            .all(|(_, given)| held.iter().any(|prop| given.props.contains_key(prop))),
+        "at a chair, or hands high on the wall"
+    );
+}
+
+#[test]
+fn roster_2_line_04_kwames_right_knee_on_the_side_where_it_bends() {
+    let kwame = who(class_a(), "Kwame");
+    assert!(!kwame.as_taught(KN03));
+    let plank = kwame.findings(AR02);
+    assert!(
+        plank
+            .iter()
+            .any(|(_, one)| is(one, "kneeling", Some(BodySide::Right)))
+    );
+    assert!(kwame.at(AR02).iter().all(|(_, given)| given.padded));
+    for line in 9..=12 {
+        let bent = kwame.findings(line);
+        assert!(!bent.is_empty(), "line {line}");
+        for (taught, finding) in bent {
+            assert!(
+                is(finding, "deep-knee-bend", Some(BodySide::Right)),
+                "line {line}"
+            );
+            assert_eq!(
+                taught,
+                Side::Right,
+                "line {line}: the right foot is forward"
+            );
+        }
+    }
+    // Named by the straight leg: the right knee is folded when the left leg is straight.
+    let folded = kwame.findings(SE04);
+    assert!(!folded.is_empty());
+    assert!(folded.iter().all(|(taught, _)| *taught == Side::Left));
+    for (step, given) in kwame.at(SE04) {
+        assert_eq!(
+            given.posture == step.taught.posture,
+            step.taught.side == Side::Right
+        );
+    }
+}
+
+#[test]
+fn roster_2_line_05_faridas_left_hip_where_it_crosses_and_folds_and_the_approach_is_asked() {
+    let farida = who(class_a(), "Farida");
+    assert!(farida.cautions().contains("20 weeks"));
+    let left = |line, demand: &str, taught| {
+        let found = farida.findings(line);
+        found
+            .iter()
+            .any(|(on, one)| *on == taught && is(one, demand, Some(BodySide::Left)))
+    };
+    assert!(left(SE09, "hip-crossing", Side::Left));
+    assert!(left(SE09, "deep-hip-bend", Side::Left));
+    assert!(left(ST16, "deep-hip-bend", Side::Left));
+    assert!(!left(ST16, "deep-hip-bend", Side::Right));
+    assert!(
+        left(SU08, "hip-crossing", Side::Right),
+        "knees to the right"
+    );
+    assert!(!left(SU08, "hip-crossing", Side::Left));
+    let asked = class_a()
+        .ask
+        .iter()
+        .filter(|ask| ask.student == farida.plan.id);
+    let asked: Vec<&str> = asked.map(|ask| ask.text.as_str()).collect();
+    assert!(
+        asked
+            .iter()
+            .any(|text| text.contains("from the front, the back or the side?"))
+    );
+}
+
+#[test]
+fn roster_2_line_06_rohans_wrists_need_one_swap_each_and_no_forearms() {
+    let rohan = who(class_a(), "Rohan");
+    assert_eq!(rohan.kept_from(), BTreeSet::from([AR01, AR02]));
+    for line in [AR01, AR02] {
+        let shapes: BTreeSet<&PostureId> = rohan
+            .at(line)
+            .iter()
+            .map(|(_, given)| &given.posture)
+            .collect();
+        assert_eq!(shapes.len(), 1, "one swap at line {line}");
+        assert!(
+            shapes.iter().all(|id| !asks(id, "weight-on-forearms")),
+            "line {line}"
+        );
+    }
+    // Minute 14.5: to standing by another way than bent wrists on the floor.
+    let up = rohan
+        .at(6)
+        .into_iter()
+        .filter_map(|(_, given)| given.link.as_ref())
+        .next();
+    let up = up.expect("he comes up");
+    let way = library()
+        .links
+        .get(up.id.as_str())
+        .expect("a way of the library");
+    assert!(!way.demands.contains_key("weight-on-hands"), "{}", up.id);
+}
+
+#[test]
+fn roster_2_line_07_carlos_carries_nothing_on_the_left_at_eight_and_a_half_weeks() {
+    let carlos = who(class_a(), "Carlos");
+    for line in [AR01, AR02, PR02] {
+        assert!(!carlos.as_taught(line), "line {line}");
+    }
+    for (step, given) in carlos.done() {
+        for demand in ["weight-on-hands", "weight-on-forearms"] {
+            let loaded = posture(&given.posture)
+                .asks(&demand.into(), given.side, BodySide::Left)
+                .is_some();
+            assert!(!loaded, "line {}: {demand} on {}", step.line, given.posture);
+        }
+    }
+    let said = carlos.cautions();
+    assert!(
+        said.contains("sin peso") && said.contains("1 May 2026"),
+        "{said}"
+    );
+    assert!(said.contains("8 weeks"), "{said}");
+}
+
+#[test]
+fn roster_2_line_08_ingrid_hinges_and_her_score_is_quoted_not_read() {
+    let ingrid = who(class_a(), "Ingrid");
+    for line in [SE04, KN03] {
+        let found = ingrid.findings(line);
+        assert!(
+            found
+                .iter()
+                .any(|(_, one)| is(one, "loaded-rounding", None)),
+            "line {line}"
+        );
+    }
+    assert!(!ingrid.as_taught(SE04));
+    for (step, given) in ingrid
+        .done()
+        .filter(|(step, _)| step.line == ST07 || step.line == SE04)
+    {
+        let rule = given
+            .verdicts
+            .iter()
+            .find(|one| is(one, "loaded-rounding", None));
+        assert!(rule.is_none(), "line {}", step.line);
+    }
+    let twists = ingrid.findings(SE09);
+    let twist = twists
+        .iter()
+        .find(|(_, one)| is(one, "twist", None))
+        .expect("it is said")
+        .1;
+    assert_eq!(twist.strength.printed(), "sources differ");
+    // The score stands in her own words and nowhere else.
+    let said = ingrid.cautions().replace("“spine T-score -2.8”", "");
+    assert!(
+        !said.contains("2.8") && !said.to_lowercase().contains("score"),
+        "{said}"
+    );
+}
+
+#[test]
+fn roster_2_line_09_anahera_goes_less_deep_with_soft_joints_and_no_touch() {
+    let anahera = who(class_a(), "Anahera");
+    assert_eq!(anahera.plan.touch, "no");
+    let given = anahera.done().flat_map(|(_, given)| &given.verdicts);
+    let eased: BTreeSet<&str> = given.filter_map(|one| one.easing.as_deref()).collect();
+    assert!(
+        eased
+            .iter()
+            .any(|words| words.contains("come back by a third")),
+        "{eased:?}"
+    );
+    assert!(
+        eased.iter().any(|words| words.contains("soft")),
+        "{eased:?}"
+    );
+}
+
+#[test]
+fn roster_2_line_10_the_unknown_are_shown_as_such_and_the_late_one_catches_up() {
+    let tomasz = who(class_a(), "Tomasz");
+    assert!(tomasz.cautions().contains("which part of the back?"));
+    let thandiwe = who(class_a(), "Thandiwe");
+    assert!(thandiwe.has_caution(CautionKind::Unrecognised));
+    let oluwaseun = who(class_a(), "Oluwaseun");
+    assert_eq!(oluwaseun.plan.state, State::NotAsked);
+    let late = oluwaseun.cautions();
+    assert!(
+        late.contains("6 min late") && late.contains("to catch up"),
+        "{late}"
+    );
+    let text = sheet("tuesday-wind-down", &[]);
+    assert!(text.contains("Recording Watches later: nobody can be asked."));
+    assert!(text.contains("Say once to everyone Rest whenever you like. Stop before it hurts."));
+}
+
+#[test]
+fn roster_2_line_11_no_health_note_is_held_of_nasrin_and_she_is_near_the_door() {
+    let nasrin = who(class_a(), "Nasrin");
+    assert_eq!(nasrin.plan.state, State::Declined);
+    assert_eq!(nasrin.plan.note.as_deref(), Some("near the door"));
+    assert!(nasrin.done().all(|(_, given)| given.verdicts.is_empty()));
+    let held = "    keep_notes: false\n";
+    let roster = file("tuesday-wind-down", "roster.yaml");
+    let with_note = roster.replace(held, &format!("{held}    limitations: [sore hip]\n"));
+    let source = Source::from_bytes("roster.yaml", with_note.as_bytes()).expect("it is text");
+    let refused = input::roster::read(source, library()).expect_err("a note without leave");
+    assert!(
+        refused
+            .iter()
+            .all(|problem| !problem.to_string().contains("hip"))
+    );
+}
+
+#[test]
+fn roster_2_line_12_yuki_sees_the_teacher_and_is_brought_back_by_light_or_tap() {
+    let said = who(class_a(), "Yuki").cautions();
+    for words in [
+        "in clear sight of your face",
+        "a light or a tap",
+        "the rest",
+        "eyes closed",
+    ] {
+        assert!(said.contains(words), "{said}");
+    }
+}
+
+/// The line counts the students; kindfold counts the teacher's own prop as well.
+#[test]
+fn roster_2_line_13_eleven_in_the_room_and_what_does_not_reach_round() {
+    let adapted = class_a();
+    let in_room = adapted
+        .students
+        .iter()
+        .filter(|one| one.place == "room")
+        .count();
+    assert_eq!(in_room, 11);
+    let line_of = |index: usize| adapted.steps[index - 1].line;
+    let short = |prop| {
+        let short = adapted.short.iter().find(|short| short.prop == prop);
+        let short = short.expect("it does not reach round");
+        let again = short.again.iter().copied();
+        let lines: Vec<usize> = std::iter::once(short.step)
+            .chain(again)
+            .map(line_of)
+            .collect();
+        (short.needed, short.stock, lines)
+    };
+    assert_eq!(short(Prop::Strap), (11 + 1, 6, vec![SU05, SE04]));
+    assert_eq!(short(Prop::Block), (22 + 2, 12, vec![ST16]));
+    assert_eq!(short(Prop::Blanket), (11 + 1, 10, vec![SE07, REST]));
+    let wall = &adapted.props[&Prop::Wall];
+    assert_eq!(wall.stock, Some(4));
+    assert!(wall.needed <= 4);
+}
+
+#[test]
+fn roster_2_line_14_leilanis_thread_reaches_her_before_class() {
+    let leilani = who(class_a(), "Leilani");
+    assert_eq!(leilani.plan.place, "video");
+    let card = sheet(
+        "tuesday-wind-down",
+        &["--sheet", "cards", "--student", "Leilani"],
+    );
+    assert!(
+        card.contains("In the chair, lean back, feet flat"),
+        "{card}"
+    );
+    assert!(
+        leilani.cautions().contains("before class"),
+        "{}",
+        leilani.cautions()
+    );
+}
+
+#[test]
+fn roster_2_line_15_the_rest_is_long_enough_and_the_flow_is_trimmed() {
+    assert_eq!(advice(class_a(), AdviceKind::RestShort), Vec::<&str>::new());
+    let rest = class_a()
+        .steps
+        .iter()
+        .find(|step| step.line == REST)
+        .expect("the rest");
+    assert_eq!(rest.hold_s, 8 * 60);
+    let said = advice(class_a(), AdviceKind::OverTime);
+    let said = said.first().expect("it runs over");
+    assert!(
+        said.contains("steps 8 to 13") && said.contains("once"),
+        "{said}"
+    );
+    assert!(
+        said.contains("The rest at the end stays as it is."),
+        "{said}"
+    );
+}
+
+/// What is said aloud goes to the hall and to the video alike.
+#[test]
+fn roster_2_line_16_nothing_personal_is_said_aloud() {
+    let options = class_a().steps.iter().flat_map(|step| &step.options);
+    let aloud: BTreeSet<String> = options
+        .filter(|option| option.spoken)
+        .map(|option| format!("{} {}", option.name, option.cue).to_lowercase())
+        .collect();
+    assert!(!aloud.is_empty());
+    for words in &aloud {
+        for student in &class_a().students {
+            assert!(!words.contains(&student.name.to_lowercase()), "{words}");
+        }
+        for known in library().limitations.values() {
+            let condition = known.kind == kindfold::library::rule::LimitationKind::Condition;
+            assert!(
+                !condition || !words.contains(&known.name.to_lowercase()),
+                "{words}"
+            );
+        }
+    }
+}
+
+#[test]
+fn roster_2_line_17_two_options_a_posture_at_most_and_the_rest_on_the_crib() {
+    let mut quiet = 0;
+    for step in &class_a().steps {
+        let spoken = step.options.iter().filter(|option| option.spoken).count();
+        assert!(spoken <= 2, "line {}", step.line);
+        quiet += step.options.len() - spoken;
+    }
+    let text = sheet("tuesday-wind-down", &[]);
+    assert!(text.contains("at most 2 at a step"));
+    assert!(quiet == 0 || text.contains(" quiet "));
+}

@@ -1,0 +1,302 @@
+//! Scenarios, section 7: Roster 3 in Class C.
+//!
+//! Most lines speak of a few people; they are planned in the whole class, without the others.
+
+use super::*;
+
+/// Lines of Class C by the catalogue's number of their posture.
+const RE01: usize = 4;
+const RE04: usize = 5;
+const RE02: usize = 6;
+const IN01: usize = 7;
+const RE03: usize = 8;
+const REST: usize = 9;
+
+/// Class C for these people of Roster 3 alone.
+fn few(names: &[&str]) -> Adapted {
+    let roster = file("last-sunday-rest", "roster.yaml");
+    let (head, people) = roster.split_once("students:\n").expect("people");
+    let mut chosen = format!("{head}students:\n");
+    for person in people.split("\n  - ") {
+        let person = person.trim_start_matches("  - ");
+        let named = |name: &&&str| {
+            person.starts_with(&format!("name: {name}\n"))
+                || person.starts_with(&format!("{{name: {name},"))
+        };
+        if names.iter().any(|name| named(&name)) {
+            chosen.push_str(&format!("  - {}\n", person.trim_end()));
+        }
+    }
+    let adapted = planned(
+        &file("last-sunday-rest", "class.yaml"),
+        &chosen,
+        Some(&file("last-sunday-rest", "props.yaml")),
+    );
+    assert_eq!(adapted.students.len(), names.len(), "{chosen}");
+    adapted
+}
+
+/// One line of Class C for everybody.
+fn one_line(number: usize) -> Adapted {
+    let class = file("last-sunday-rest", "class.yaml");
+    let mut nth = 0;
+    let lines = class.lines().filter(|line| {
+        let step = line.trim_start().starts_with("- {");
+        nth += usize::from(line.contains("{posture:"));
+        !step || (line.contains("{posture:") && nth == number)
+    });
+    let mut text: Vec<&str> = lines.collect();
+    // A section without a step is none.
+    let mut place = 0;
+    while place < text.len() {
+        let bare = text[place].starts_with("  - name:")
+            && text
+                .get(place + 2)
+                .is_none_or(|line| !line.trim_start().starts_with("- {"));
+        if bare {
+            text.drain(place..(place + 2).min(text.len()));
+        } else {
+            place += 1;
+        }
+    }
+    planned(
+        &(text.join("\n") + "\n"),
+        &file("last-sunday-rest", "roster.yaml"),
+        Some(&file("last-sunday-rest", "props.yaml")),
+    )
+}
+
+fn kept(person: &Who<'_>, line: usize, demand: &str) -> bool {
+    person
+        .findings(line)
+        .iter()
+        .any(|(_, one)| is(one, demand, None))
+}
+
+/// The line counts the 24 people; kindfold counts the teacher's own as well, and Keola brings a bolster.
+#[test]
+fn roster_3_line_01_what_24_people_want_against_what_is_there() {
+    let short = |adapted: &Adapted, prop| {
+        let short = adapted.short.iter().find(|short| short.prop == prop);
+        short.map(|short| (short.needed, short.stock))
+    };
+    let cobbler = one_line(RE01);
+    assert_eq!(short(&cobbler, Prop::Bolster), Some((24 + 1 - 1, 16)));
+    assert_eq!(short(&cobbler, Prop::Block), Some((48 + 2, 22)));
+    assert_eq!(short(&cobbler, Prop::Blanket), Some((48 + 2, 26)));
+    assert_eq!(short(&cobbler, Prop::Strap), Some((24 + 1, 12)));
+    let twist = one_line(RE04);
+    assert_eq!(short(&twist, Prop::Bolster), Some((24 + 1 - 1, 16)));
+    assert_eq!(
+        short(&twist, Prop::Blanket),
+        None,
+        "24 and the teacher's are within 26"
+    );
+    let wall = one_line(IN01);
+    assert_eq!(short(&wall, Prop::Wall), Some((24 + 1, 14)));
+    assert_eq!(wall.plan.sit_outs, 0, "with chairs it fits");
+    assert!(wall.props[&Prop::Wall].needed <= 14);
+    assert!(wall.props[&Prop::Chair].needed <= 10);
+}
+
+#[test]
+fn roster_3_line_03_zainab_is_35_weeks_1_day_and_nowhere_flat() {
+    let adapted = few(&["Zainab"]);
+    let zainab = who(&adapted, "Zainab");
+    assert!(zainab.cautions().contains("35 weeks 1 day"));
+    for (step, given) in zainab.done() {
+        assert!(!asks(&given.posture, "lying-flat"), "line {}", step.line);
+        assert!(!asks(&given.posture, "closed-twist"), "line {}", step.line);
+    }
+    assert!(
+        zainab
+            .at(RE01)
+            .iter()
+            .all(|(_, given)| given.props.contains_key(&Prop::Bolster))
+    );
+    for line in [RE02, REST] {
+        assert!(
+            kept(&zainab, line, "lying-flat") && !zainab.as_taught(line),
+            "line {line}"
+        );
+    }
+    assert!(kept(&zainab, RE04, "closed-twist") && !zainab.as_taught(RE04));
+}
+
+/// Gentle: nothing that works the belly, no deep back bend, no long stretch of the front (rules, 2.2).
+#[test]
+fn roster_3_line_04_giulia_is_asked_first_and_gets_gentle_forms() {
+    let adapted = few(&["Giulia"]);
+    let giulia = who(&adapted, "Giulia");
+    assert!(
+        giulia.cautions().contains("5 weeks 2 days ago"),
+        "{}",
+        giulia.cautions()
+    );
+    assert!(giulia.has_caution(CautionKind::AskFirst));
+    assert!(!giulia.as_taught(RE04) && !giulia.as_taught(RE03));
+    for (_, given) in giulia.at(RE02) {
+        let much = |demand: &str| {
+            let asked = posture(&given.posture).demands.get(demand);
+            let most = asked.and_then(|asks| asks.left.max(asks.right));
+            most == Some(kindfold::library::condition::Grade::Much)
+        };
+        assert!(!asks(&given.posture, "trunk-effort"));
+        assert!(!much("backbend") && !much("hip-front-stretch"));
+    }
+}
+
+#[test]
+fn roster_3_line_05_the_operated_eye_is_asked_about_and_two_priyas_are_kept_apart() {
+    let adapted = few(&["Priya (K.)", "Priya (S.)"]);
+    let (k, s) = (who(&adapted, "Priya (K.)"), who(&adapted, "Priya (S.)"));
+    assert_ne!(k.plan.id, s.plan.id);
+    assert_ne!(k.plan.short_name, s.plan.short_name);
+    assert_eq!(k.cautions(), "");
+    assert!(s.cautions().contains("which day?"), "{}", s.cautions());
+    assert!(kept(&s, RE02, "head-below-heart"));
+    assert!(kept(&s, IN01, "legs-up") && !s.as_taught(IN01));
+    assert!(!s.findings(RE03).is_empty() && !s.as_taught(RE03));
+}
+
+#[test]
+fn roster_3_line_06_stellan_and_nomvula_are_not_flat_and_today_beats_the_form() {
+    let adapted = few(&["Stellan", "Nomvula"]);
+    for name in ["Stellan", "Nomvula"] {
+        let person = who(&adapted, name);
+        for (step, given) in person.done() {
+            assert!(
+                !asks(&given.posture, "lying-flat"),
+                "{name}, line {}",
+                step.line
+            );
+        }
+        assert!(kept(&person, REST, "lying-flat"), "{name}");
+        assert!(person.as_taught(RE01), "{name}: a ramp as it is taught");
+    }
+    let nomvula = who(&adapted, "Nomvula");
+    assert!(nomvula.cautions().contains("said today: asthma, acute"));
+    assert!(nomvula.cautions().contains("outranks the form"));
+    assert_eq!(nomvula.plan.note.as_deref(), Some("inhaler by the mat"));
+}
+
+#[test]
+fn roster_3_line_07_the_twist_and_the_childs_pose_press_delphine_goran_and_giulia() {
+    let adapted = few(&["Delphine", "Goran", "Giulia"]);
+    for name in ["Delphine", "Goran", "Giulia"] {
+        let person = who(&adapted, name);
+        assert!(kept(&person, RE04, "lying-on-front"), "{name}");
+        assert!(!person.as_taught(RE04), "{name}");
+        assert!(kept(&person, RE03, "lying-on-front"), "{name}");
+    }
+}
+
+#[test]
+fn roster_3_line_08_ibrahim_does_not_kneel_and_the_others_have_what_they_need() {
+    let adapted = few(&["Ibrahim", "Rivka", "Sefa", "Wanjiru"]);
+    let ibrahim = who(&adapted, "Ibrahim");
+    for (step, given) in ibrahim.done() {
+        assert!(!asks(&given.posture, "kneeling"), "line {}", step.line);
+        let way = given.link.as_ref().map(|link| link.id.as_str());
+        let way = way.and_then(|id| library().links.get(id));
+        assert!(way.is_none_or(|way| !way.demands.contains_key("kneeling")));
+    }
+    assert!(who(&adapted, "Sefa").cautions().contains("stay cool"));
+    for (name, note) in [
+        ("Rivka", "gets down by herself; a chair beside her to rise"),
+        ("Sefa", "a cool place away from the heater"),
+    ] {
+        assert_eq!(who(&adapted, name).plan.note.as_deref(), Some(note));
+    }
+    let wanjiru = who(&adapted, "Wanjiru");
+    for (_, given) in wanjiru.at(RE01) {
+        assert!(!asks(&given.posture, "arms-overhead"), "the arm of RE01");
+    }
+}
+
+#[test]
+fn roster_3_line_09_freya_has_her_back_to_the_wall_and_is_not_touched() {
+    let adapted = few(&["Freya"]);
+    let freya = who(&adapted, "Freya");
+    let note = freya.plan.note.as_deref().unwrap_or_default();
+    for words in [
+        "back to the wall",
+        "eyes open",
+        "tell her before the lights change",
+    ] {
+        assert!(note.contains(words), "{note}");
+    }
+    assert_eq!(freya.plan.touch, "no");
+    assert!(
+        freya
+            .at(IN01)
+            .iter()
+            .all(|(_, given)| given.props.contains_key(&Prop::Wall))
+    );
+}
+
+#[test]
+fn roster_3_line_10_makenas_guardian_is_asked_and_nothing_is_noted() {
+    let adapted = few(&["Makena"]);
+    let makena = who(&adapted, "Makena");
+    assert!(makena.cautions().contains("is the guardian’s form in?"));
+    assert!(makena.done().all(|(_, given)| given.verdicts.is_empty()));
+    let roster = file("last-sunday-rest", "roster.yaml");
+    let line = roster
+        .lines()
+        .find(|line| line.contains("Makena, asked: no"));
+    assert!(line.is_some_and(|line| !line.contains("limitations")));
+}
+
+#[test]
+fn roster_3_line_11_dmitris_chair_and_mat_and_hemis_height() {
+    let adapted = few(&["Dmitri", "Hemi"]);
+    let dmitri = who(&adapted, "Dmitri");
+    assert_eq!(
+        dmitri.plan.note.as_deref(),
+        Some("needs room; the chair must hold him")
+    );
+    // A matter of fit prints nothing.
+    assert!(!dmitri.has_caution(CautionKind::Watch) && !dmitri.has_caution(CautionKind::AskFirst));
+    let hemi = who(&adapted, "Hemi").cautions();
+    assert!(hemi.contains("195 cm") && hemi.contains("strap") && hemi.contains("longer ramp"));
+}
+
+#[test]
+fn roster_3_line_12_jorge_has_a_place_of_his_own_and_no_health_caution() {
+    let adapted = few(&["Jorge"]);
+    let jorge = who(&adapted, "Jorge");
+    assert!(
+        jorge
+            .plan
+            .note
+            .as_deref()
+            .is_some_and(|note| note.contains("away from light sleepers"))
+    );
+    assert_eq!(jorge.cautions(), "");
+}
+
+#[test]
+fn roster_3_line_13_every_shape_is_shown_first_for_lucia() {
+    let adapted = few(&["Lucía"]);
+    let lucia = who(&adapted, "Lucía");
+    assert!(
+        lucia
+            .cautions()
+            .contains("speaks: es: show every shape first")
+    );
+    let mut talk = adapted.events.iter().filter(|event| event.start_s == 0);
+    assert!(talk.any(|event| event.text.contains("show every shape once")));
+}
+
+#[test]
+fn roster_3_line_14_none_and_blank_are_not_the_same() {
+    let adapted = few(&["Amélie", "Tariq"]);
+    let (amelie, tariq) = (who(&adapted, "Amélie"), who(&adapted, "Tariq"));
+    assert_eq!(
+        (amelie.plan.state, tariq.plan.state),
+        (State::Nothing, State::NotAsked)
+    );
+    assert_eq!(amelie.cautions(), "");
+    assert!(tariq.has_caution(CautionKind::NotAsked));
+}
