@@ -17,7 +17,7 @@ use kindfold::group::solve::Limit;
 use kindfold::input::{self, text::Source};
 use kindfold::library::Library;
 use kindfold::library::posture::Posture;
-use kindfold::settings::{PropStock, Settings};
+use kindfold::settings::Settings;
 use kindfold::words::{BodySide, Level, PostureId, Prop, Side};
 
 use crate::support::program::kindfold;
@@ -59,7 +59,7 @@ fn within(limit: Limit, class: &str, roster: &str, props: Option<&str>) -> Adapt
         date: class.date.expect("the case has a date"),
         class: &class,
         roster: &roster,
-        stock: &stock.unwrap_or_else(PropStock::default),
+        stock: &stock.unwrap_or_default(),
         settings: &Settings::default(),
         max_options: 3,
         limit,
