@@ -29,6 +29,7 @@ pub mod home;
 pub mod input;
 pub mod intake;
 pub mod judge;
+pub mod laying;
 pub mod lexicon;
 pub mod library;
 pub mod problem;

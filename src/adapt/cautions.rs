@@ -322,8 +322,11 @@ pub(crate) fn told_as(counted: &Counted<'_>) -> String {
         words = format!("{side} {words}");
     }
     if let Some(age) = counted.age {
-        let along = weeks::in_words(age.least_days);
-        let about = if age.is_exact() { "" } else { "about " };
+        // What is vague is not counted in days.
+        let (about, along) = match age.is_exact() {
+            true => ("", weeks::in_words(age.least_days)),
+            false => ("about ", weeks::in_round(age.least_days)),
+        };
         let since = if counted.kind.clock == Clock::Since {
             " ago"
         } else {

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::{Scene, teachers_props, with_arms_counted};
 use crate::adapted::{Adapted, Fetch, Handover, PropUse, Short, StudentPlan};
+use crate::laying;
 use crate::roster::Where;
 use crate::words::{Prop, PropCounts, StudentId};
 
@@ -47,16 +48,14 @@ impl Scene<'_> {
                 .unwrap_or(0);
             let stock = self.task.stock.counts.as_ref().map(with_arms_counted);
             let stock = stock.map(|counts| counts.get(&prop).copied().unwrap_or(0));
-            uses.insert(
-                prop,
-                PropUse {
-                    needed,
-                    stock,
-                    peak_step: peak + 1,
-                    handovers: handovers(&drawn, prop, stock),
-                },
-            );
-            fetch.extend(self.fetch(prop, &drawn));
+            let used = PropUse {
+                needed,
+                stock,
+                peak_step: peak + 1,
+                handovers: handovers(&drawn, prop, stock),
+            };
+            fetch.extend(self.fetch(prop, &used, &drawn));
+            uses.insert(prop, used);
         }
         fetch.sort_by_key(|fetch: &Fetch| (fetch.step, fetch.prop));
         (uses, fetch, self.short(students))
@@ -75,37 +74,39 @@ impl Scene<'_> {
             .collect()
     }
 
-    /// Where more of a prop is in use than at the step before.
-    fn fetch(&self, prop: Prop, drawn: &[Drawn<'_>]) -> Vec<Fetch> {
-        let number = |at: usize| -> u32 {
-            drawn[at]
-                .iter()
-                .filter_map(|(_, theirs)| theirs.get(&prop))
-                .sum()
-        };
-        let mut found = Vec::new();
-        let mut before = 0;
-        let mut line_before = None;
-        for (at, pass) in self.table.passes.iter().enumerate() {
-            let now = number(at);
-            let new_line = line_before != Some(pass.line);
-            if now > before && new_line {
-                let later = (at + 1..drawn.len())
-                    .filter(|&later| self.table.passes[later].line > pass.line)
-                    .any(|later| number(later) > 0);
-                let then = if later { "keep it by you" } else { "then away" };
-                found.push(Fetch {
-                    start_s: pass.start_s,
-                    step: at + 1,
-                    prop,
-                    number: now,
-                    then: then.to_owned(),
-                });
+    /// When a prop is fetched that does not stand at the place already.
+    fn fetch(&self, prop: Prop, used: &PropUse, drawn: &[Drawn<'_>]) -> Vec<Fetch> {
+        let passes = &self.table.passes;
+        let lines: Vec<usize> = passes.iter().map(|pass| pass.line).collect();
+        let of = |props: &PropCounts| props.get(&prop).copied().unwrap_or(0);
+        let uses: Vec<Vec<u32>> = drawn
+            .iter()
+            .map(|step| step.iter().map(|(_, theirs)| of(theirs)).collect())
+            .collect();
+        let taken = match prop {
+            Prop::Wall => laying::stood_at(&lines, &uses),
+            _ => {
+                let (each, _) = laying::shared(most(used), self.places(prop));
+                laying::fetched(&lines, &uses, each, used.stock)
             }
-            before = now;
-            line_before = Some(pass.line);
-        }
-        found
+        };
+        taken
+            .into_iter()
+            .map(|taken| {
+                let then = if taken.again {
+                    "keep it by you"
+                } else {
+                    "then away"
+                };
+                Fetch {
+                    start_s: passes[taken.at].start_s,
+                    step: taken.at + 1,
+                    prop,
+                    number: taken.number,
+                    then: then.to_owned(),
+                }
+            })
+            .collect()
     }
 
     /// Props that would not reach round if everyone in the room did the class as taught.
@@ -161,30 +162,43 @@ impl Scene<'_> {
         found
     }
 
+    /// People in the room who bring a prop of their own.
+    fn who_bring(&self, prop: Prop) -> u32 {
+        let people = self.people.iter().map(|person| person.student);
+        let bring = people.filter(|student| {
+            student.place == Where::Room && student.has.get(&prop).is_some_and(|&number| number > 0)
+        });
+        u32::try_from(bring.count()).unwrap_or(0)
+    }
+
+    /// Places at which a prop is laid out: the teacher's, and of everyone who brings none.
+    fn places(&self, prop: Prop) -> u32 {
+        let people = self.people.iter();
+        let in_room = people.filter(|person| person.student.place == Where::Room);
+        let in_room = u32::try_from(in_room.count()).unwrap_or(0);
+        in_room.saturating_sub(self.who_bring(prop)) + 1
+    }
+
     /// What to set out before anyone comes: the most of each prop, the same at every place first.
     pub(super) fn set_out(&self, adapted: &Adapted) -> Vec<String> {
-        let in_room = adapted
-            .students
-            .iter()
-            .filter(|student| student.place == "room")
-            .count();
-        let places = u32::try_from(in_room).unwrap_or(0) + 1;
         adapted
             .props
             .iter()
             .map(|(&prop, used)| {
-                let most = used
-                    .stock
-                    .map_or(used.needed, |stock| used.needed.min(stock));
-                let each = most / places;
-                let rest = most % places;
+                let most = most(used);
+                let (each, rest) = laying::shared(most, self.places(prop));
+                let but = if self.who_bring(prop) == 0 {
+                    ""
+                } else {
+                    ", but for who brings one"
+                };
                 let noun = |number| crate::sheets::words::counted(number, prop);
                 match (prop, each, rest) {
                     (Prop::Wall, ..) => format!("keep {} clear at the wall", places_words(most)),
                     (_, 0, rest) => format!("{} along the wall, for anyone", noun(rest)),
-                    (_, each, 0) => format!("{} at every place, yours too", noun(each)),
+                    (_, each, 0) => format!("{} at every place, yours too{but}", noun(each)),
                     (_, each, rest) => format!(
-                        "{} at every place, yours too; {} more along the wall, for anyone",
+                        "{} at every place, yours too{but}; {} more along the wall, for anyone",
                         noun(each),
                         rest
                     ),
@@ -192,6 +206,12 @@ impl Scene<'_> {
             })
             .collect()
     }
+}
+
+/// What there is of a prop, up to the need.
+fn most(used: &PropUse) -> u32 {
+    used.stock
+        .map_or(used.needed, |stock| used.needed.min(stock))
 }
 
 fn places_words(number: u32) -> String {

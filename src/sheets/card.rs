@@ -7,7 +7,7 @@ use super::changes::Change;
 use super::figure::Size;
 use super::page::{Block, Document, Item, Page};
 use super::reading::Reading;
-use super::words::{capital, lower};
+use super::words::{capital, lower, speaks};
 use crate::adapt::signs::warning_signs;
 use crate::adapted::{Adapted, CautionKind, State, StudentPlan};
 use crate::library::Library;
@@ -129,7 +129,10 @@ impl Reading<'_> {
         if let Some(last) = said.last_mut() {
             last.push_str(" What they say comes first.");
         }
-        said.into_iter().map(Block::Line).collect()
+        let lang = speaks(&student.access);
+        said.into_iter()
+            .map(|words| Block::Said(words, lang.clone()))
+            .collect()
     }
 }
 

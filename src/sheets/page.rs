@@ -37,6 +37,8 @@ pub enum Block {
     Heading(String),
     /// A paragraph.
     Line(String),
+    /// A paragraph with words that somebody said, and their language where it is another.
+    Said(String, Option<String>),
     /// Short paragraphs of one kind.
     List(Vec<String>),
     /// Rows and columns.

@@ -67,6 +67,7 @@ impl Render<'_> {
         match block {
             Block::Heading(words) => self.heading(1, "part", words),
             Block::Line(words) => html! { p { (said(words, None)) } },
+            Block::Said(words, lang) => html! { p { (said(words, lang.as_deref())) } },
             Block::List(lines) => {
                 html! { ul class="list" { @for line in lines { li { (said(line, None)) } } } }
             }

@@ -18,7 +18,7 @@ pub fn markdown(document: &Document) -> String {
 fn block(block: &Block) -> String {
     match block {
         Block::Heading(words) => format!("## {}", plain(words)),
-        Block::Line(words) => plain(words),
+        Block::Line(words) | Block::Said(words, _) => plain(words),
         Block::List(lines) => listed(lines),
         Block::Table(table) => self::table(table),
         Block::Item(item) => {

@@ -16,7 +16,7 @@ pub fn text(document: &Document, most: usize) -> String {
         }
         let mut gap = true;
         for block in &page.blocks {
-            let small = matches!(block, Block::Line(_) | Block::Field(..));
+            let small = matches!(block, Block::Line(_) | Block::Said(..) | Block::Field(..));
             if !small || !gap {
                 out.push(String::new());
             }
@@ -30,7 +30,7 @@ pub fn text(document: &Document, most: usize) -> String {
 
 fn block(out: &mut Vec<String>, block: &Block, most: usize) {
     match block {
-        Block::Heading(words) | Block::Line(words) => {
+        Block::Heading(words) | Block::Line(words) | Block::Said(words, _) => {
             out.extend(wrapped(words, most));
         }
         Block::List(lines) => {

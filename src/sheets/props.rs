@@ -10,9 +10,10 @@ use super::page::{Block, Cell, Document, Group, Page, Table};
 use super::reading::Reading;
 use super::words::{capital, counted, lower, plural, prop_words};
 use crate::adapted::{Adapted, Short, StudentPlan};
+use crate::laying;
 use crate::library::Library;
 use crate::settings::Settings;
-use crate::words::Prop;
+use crate::words::{Prop, PropCounts};
 
 /// A count of people's props below this is not printed as it is.
 const FEWEST: u32 = 3;
@@ -52,7 +53,7 @@ pub fn props(adapted: &Adapted, settings: &Settings, library: &Library) -> Docum
             table(
                 "fetch",
                 &["Clock", "For", "Bring", "Then"],
-                reading.fetched(),
+                reading.fetched(&needs),
             ),
         );
     }
@@ -92,6 +93,16 @@ struct Need {
     /// The most in use at once, the teacher's included.
     needed: u32,
     stock: Option<u32>,
+    /// Places at which it is laid out: the teacher's, and of everyone who brings none.
+    places: u32,
+}
+
+impl Need {
+    /// What there is of it, up to the need.
+    fn most(&self) -> u32 {
+        self.stock
+            .map_or(self.needed, |stock| self.needed.min(stock))
+    }
 }
 
 impl Reading<'_> {
@@ -110,42 +121,45 @@ impl Reading<'_> {
         u32::try_from(self.in_room().count()).unwrap_or(0) + 1
     }
 
-    /// The most of a prop that students use at once, as everyone's path says, and with what a
+    /// What each person uses of a prop at each step: as their path says, and with what a
     /// confidential person would use if they did as shown.
-    fn in_use(&self, prop: Prop) -> Vec<(u32, u32)> {
-        let of = |props: &crate::words::PropCounts| props.get(&prop).copied().unwrap_or(0);
+    fn uses(&self, prop: Prop) -> (Vec<Vec<u32>>, Vec<Vec<u32>>) {
+        let of = |props: &PropCounts| props.get(&prop).copied().unwrap_or(0);
+        let steps = self.adapted.steps.iter();
         if self.is_for_one() {
-            let steps = self.adapted.steps.iter();
-            return steps
-                .map(|step| (of(&step.props), of(&step.props)))
-                .collect();
+            let shown: Vec<Vec<u32>> = steps.map(|step| vec![of(&step.props)]).collect();
+            return (shown.clone(), shown);
         }
-        self.adapted
-            .steps
-            .iter()
+        steps
             .map(|step| {
-                let (mut told, mut open) = (0, 0);
-                for student in self.in_room() {
-                    let Some(assignment) = student.assignments.get(step.index - 1) else {
-                        continue;
-                    };
-                    told += of(&assignment.props);
-                    open += match student.confidential {
-                        true => of(&step.props),
-                        false => of(&assignment.props),
-                    };
-                }
-                (told, open)
+                let people = self.in_room().map(|student| {
+                    let assignment = student.assignments.get(step.index - 1);
+                    let told = assignment.map_or(0, |assignment| of(&assignment.props));
+                    let shown = assignment.map_or(0, |_| of(&step.props));
+                    (told, if student.confidential { shown } else { told })
+                });
+                people.unzip::<u32, u32, Vec<u32>, Vec<u32>>()
             })
-            .collect()
+            .unzip()
     }
 
     fn needs(&self) -> Vec<Need> {
         let mut needs = Vec::new();
         for (&prop, used) in &self.adapted.props {
-            let steps = self.in_use(prop);
-            let told = steps.iter().map(|(told, _)| *told).max().unwrap_or(0);
-            let open = steps.iter().map(|(_, open)| *open).max().unwrap_or(0);
+            let most = |uses: &[Vec<u32>]| {
+                let sums = uses.iter().map(|used| used.iter().sum::<u32>());
+                sums.max().unwrap_or(0)
+            };
+            let (told, open) = self.uses(prop);
+            // Where the class is shown as planned, what is used beyond the need is brought.
+            let peak = self.adapted.steps.get(used.peak_step.saturating_sub(1));
+            let brought = peak.filter(|peak| peak.lead.posture == peak.taught.posture);
+            let brought = brought.map_or(0, |peak| {
+                let theirs: u32 = told.get(peak.index - 1).map_or(0, |used| used.iter().sum());
+                let teachers = peak.props.get(&prop).copied().unwrap_or(0);
+                (theirs + teachers).saturating_sub(used.needed) / teachers.max(1)
+            });
+            let (told, open) = (most(&told), most(&open));
             let needed = (used.needed + open).saturating_sub(told);
             // What is planned never passes the stock.
             let needed = used
@@ -156,6 +170,7 @@ impl Reading<'_> {
                     prop,
                     needed,
                     stock: used.stock,
+                    places: self.place_count().saturating_sub(brought).max(1),
                 });
             }
         }
@@ -205,9 +220,7 @@ impl Reading<'_> {
         let places = self.place_count();
         let (mut each, mut wall, mut clear) = (Vec::new(), Vec::new(), None);
         for need in needs {
-            let most = need
-                .stock
-                .map_or(need.needed, |stock| need.needed.min(stock));
+            let most = need.most();
             if self.is_for_one() && need.prop != Prop::Wall {
                 each.push(counted(need.needed, need.prop));
                 continue;
@@ -222,8 +235,11 @@ impl Reading<'_> {
                 clear = Some(format!("keep {number} {noun} clear, one metre each"));
                 continue;
             }
-            let (share, rest) = (most / places, most % places);
-            if share > 0 {
+            let (share, rest) = laying::shared(most, need.places);
+            if share > 0 && need.places < places {
+                let all = share * need.places;
+                each.push(format!("{}, {all} in all", counted(share, need.prop)));
+            } else if share > 0 {
                 each.push(counted(share, need.prop));
             }
             if rest > 0 {
@@ -286,35 +302,28 @@ impl Reading<'_> {
         words.collect::<Vec<_>>().join(", ")
     }
 
-    /// Where more of a prop is in use than at the step before.
-    fn fetched(&self) -> Vec<Vec<Cell>> {
+    /// What is fetched that does not stand at the place already.
+    fn fetched(&self, needs: &[Need]) -> Vec<Vec<Cell>> {
         let mut rows: BTreeMap<usize, (Vec<String>, Vec<&str>)> = BTreeMap::new();
-        let stock = |prop| self.adapted.props.get(&prop).and_then(|used| used.stock);
+        let lines: Vec<usize> = self.adapted.steps.iter().map(|step| step.line).collect();
         // A place at the wall is kept clear, not fetched.
-        let carried = self
-            .adapted
-            .props
-            .keys()
-            .filter(|prop| **prop != Prop::Wall);
-        for &prop in carried {
-            let mut before = (0, 0);
-            for (step, (_, now)) in self.adapted.steps.iter().zip(self.in_use(prop)) {
-                let (used, line) = before;
-                before = (now, step.line);
-                if now <= used || line == step.line {
-                    continue;
-                }
-                let later = self.adapted.steps.iter().zip(self.in_use(prop));
-                let again = later
-                    .skip(step.index)
-                    .any(|(later, (_, used))| later.line > step.line && used > 0);
-                let row = rows.entry(step.index).or_default();
-                let now = stock(prop).map_or(now, |stock| now.min(stock));
+        for need in needs.iter().filter(|need| need.prop != Prop::Wall) {
+            let (_, uses) = self.uses(need.prop);
+            // How many come is not known: there is enough at every place.
+            let (each, stock) = match self.is_for_one() {
+                true => (need.needed, None),
+                false => (laying::shared(need.most(), need.places).0, need.stock),
+            };
+            for taken in laying::fetched(&lines, &uses, each, stock) {
+                let row = rows.entry(taken.at + 1).or_default();
+                let number = need
+                    .stock
+                    .map_or(taken.number, |stock| stock.min(taken.number));
                 row.0.push(match self.is_for_one() {
-                    true => format!("{} each", counted(now, prop)),
-                    false => some(now, prop, stock(prop)),
+                    true => format!("{} each", counted(number, need.prop)),
+                    false => some(number, need.prop, need.stock),
                 });
-                row.1.push(if again {
+                row.1.push(if taken.again {
                     "leave by the mat"
                 } else {
                     "put away"

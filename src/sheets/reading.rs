@@ -110,13 +110,12 @@ impl<'a> Reading<'a> {
         groups
     }
 
-    /// Sides, breaths, rounds and the teacher’s note of a line.
+    /// Sides, breaths, rounds and the teacher’s note of a line, beside how long it takes in all.
     pub(super) fn how(&self, first: &Step, steps: &[&Step]) -> String {
         let how = sides_and_breaths(first, steps);
-        match &first.note {
-            Some(note) => format!("{how}, {note}"),
-            None => how,
-        }
+        let how = (self.duration(first, steps).as_ref() != Some(&how)).then_some(how);
+        let parts: Vec<String> = how.into_iter().chain(first.note.clone()).collect();
+        parts.join(", ")
     }
 
     /// How long in all, then sides, breaths and rounds, and the note unless it speaks of somebody.

@@ -111,6 +111,12 @@ pub fn capital(text: &str) -> String {
     })
 }
 
+/// The code of the language that somebody speaks, if it is told.
+pub(super) fn speaks(access: &[String]) -> Option<String> {
+    let code = access.iter().find_map(|one| one.strip_prefix("speaks: "))?;
+    Some(code.to_owned())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -31,6 +31,21 @@ fn whole(bencher: divan::Bencher, name: &str) {
     });
 }
 
+/// All sheets of class A with roster 2 as paper, the class planned anew for each: under a second is
+/// asked.
+#[divan::bench(sample_count = 20)]
+fn every_sheet_as_html(bencher: divan::Bencher) {
+    bencher.bench(|| {
+        for sheet in ["teacher", "room", "cards", "props", "cautions", "record"] {
+            let mut command = command("class A, roster 2");
+            let status = command
+                .args(["--format", "html", "--sheet", sheet])
+                .status();
+            assert!(status.expect("the program was built").success());
+        }
+    });
+}
+
 fn command(name: &str) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_kindfold"));
     command.stdout(Stdio::null()).stderr(Stdio::null());

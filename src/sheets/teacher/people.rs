@@ -1,7 +1,7 @@
 //! The people of the own page, how strongly each thing is backed, and the stop signs.
 
 use super::super::reading::Reading;
-use super::super::words::{capital, lower};
+use super::super::words::{capital, lower, speaks};
 use crate::adapted::{Caution, CautionKind, State, StudentPlan};
 use crate::words::Strength;
 
@@ -130,10 +130,4 @@ impl Reading<'_> {
             .map(|caution| caution.text.clone())
             .collect()
     }
-}
-
-/// The code of the language that somebody speaks, if it is told.
-fn speaks(access: &[String]) -> Option<String> {
-    let code = access.iter().find_map(|one| one.strip_prefix("speaks: "))?;
-    Some(code.to_owned())
 }
