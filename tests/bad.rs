@@ -89,7 +89,7 @@ impl Case {
                 args.extend([option, file]);
             }
         }
-        if !has("found.txt") {
+        if !has("found.txt") && !args.contains(&"-o") {
             args.extend(["-o", "sheet.txt"]);
         }
         let before = listing(place);

@@ -371,7 +371,7 @@ fn the_sheet_as_it_reads(#[case] name: &str, #[case] who: &str, #[case] minutes:
 }
 
 #[rstest]
-#[case(&["--student", "Kwame", "--minutes", "12"], "add --roster FILE.   [roster-missing]")]
+#[case(&["--student", "Kwame", "--minutes", "12"], "add --roster FILE.   [roster-wanted]")]
 #[case(&["--roster", "roster.yaml", "--student", "Kwami", "--minutes", "12"], "Did you mean “Kwame”?   [unknown-student]")]
 #[case(&["--roster", "roster.yaml", "--student", "Kwame", "--minutes", "3"], "3 is not in 5..=60")]
 #[case(&["--roster", "roster.yaml", "--student", "Kwame", "--minutes", "12", "--days", "9"], "9 is not in 1..=7")]

@@ -28,7 +28,7 @@ pub(super) fn run(
     if planning.roster.is_none() {
         return Err(Stopped::Usage(
             "A home sheet is made from what is known of one person: add --roster FILE.   \
-             [roster-missing]"
+             [roster-wanted]"
                 .to_owned(),
         ));
     }
