@@ -11,18 +11,15 @@ use jiff::ToSpan as _;
 use jiff::civil::Date;
 use serde::Serialize;
 
-use crate::adapt::told_as;
+use crate::adapt::{Task, told_as};
 use crate::adapted::CautionKind;
-use crate::class::ClassPlan;
 use crate::judge::facts::{self, InForce, Person};
 use crate::judge::guidance;
 use crate::judge::verdict::{At, judge};
-use crate::library::Library;
 use crate::library::condition::Grade;
 use crate::library::rule::Limit;
-use crate::roster::{Guidance, Roster, Student, Told};
-use crate::settings::Settings;
-use crate::timetable::{Timetable, timetable};
+use crate::roster::{Guidance, Student, Told};
+use crate::timetable::Timetable;
 use crate::words::{DemandId, LimitationId, RuleId, SourceId, Strength, StudentId, Use, Verdict};
 
 /// The schema's name.
@@ -30,23 +27,6 @@ pub const SCHEMA: &str = "kindfold/ahead/1";
 
 /// The most days that are looked ahead: what people told is out of date long before.
 pub const MOST_DAYS: i64 = 5 * 366;
-
-/// What is looked at.
-#[derive(Clone, Copy, Debug)]
-pub struct Span<'a> {
-    /// The library.
-    pub library: &'a Library,
-    /// The class as planned.
-    pub class: &'a ClassPlan,
-    /// Who comes.
-    pub roster: &'a Roster,
-    /// What the teacher set.
-    pub settings: &'a Settings,
-    /// The class's date.
-    pub date: Date,
-    /// The last day.
-    pub until: Date,
-}
 
 /// What changes, by day, then in the order of the roster.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -153,40 +133,45 @@ pub struct Lasts {
 }
 
 /// Everything that changes after the class's date, up to the last day.
-pub fn ahead(span: &Span<'_>) -> Ahead {
-    let table = timetable(span.class, span.library, span.settings);
+pub fn ahead(task: &Task<'_>, until: Date) -> Ahead {
+    let table = task.timetable();
     let mut changes = Vec::new();
-    for student in &span.roster.students {
-        of_student(span, &table, student, &mut changes);
+    for student in &task.roster.students {
+        of_student(task, &table, (student, until), &mut changes);
     }
     // A stable sort: within a day the order of the roster stays.
     changes.sort_by_key(|change| change.from);
     Ahead {
         schema: SCHEMA.to_owned(),
-        title: span.class.title.clone(),
-        date: span.date,
-        until: span.until,
+        title: task.class.title.clone(),
+        date: task.date,
+        until,
         changes,
     }
 }
 
-fn of_student(span: &Span<'_>, table: &Timetable<'_>, told: &Student, out: &mut Vec<Change>) {
+fn of_student(
+    task: &Task<'_>,
+    table: &Timetable<'_>,
+    (told, until): (&Student, Date),
+    out: &mut Vec<Change>,
+) {
     if told.limitations.is_empty() && told.today.is_empty() && told.guidance.is_empty() {
         return;
     }
     // What was said at the door holds on the class's date and on no other day.
     let mut student = told.clone();
     student.today.clear();
-    let read = |date| facts::person(&student, span.library, span.settings, date);
-    let mut before = read(span.date);
-    let mut yesterday = span.date;
-    while let Some(day) = next(yesterday).filter(|day| *day <= span.until) {
+    let read = |date| facts::person(&student, task.library, task.settings, date);
+    let mut before = read(task.date);
+    let mut yesterday = task.date;
+    while let Some(day) = next(yesterday).filter(|day| *day <= until) {
         let after = read(day);
         let mut found = Vec::new();
-        if yesterday == span.date {
-            found.extend(said_today(span, told));
+        if yesterday == task.date {
+            found.extend(said_today(task, told));
         }
-        found.extend(rules(span, table, &before, &after));
+        found.extend(rules(task, table, &before, &after));
         found.extend(limits(&before, &after));
         found.extend(stale(&before, &after));
         found.extend(words(&student, yesterday, day));
@@ -198,7 +183,7 @@ fn of_student(span: &Span<'_>, table: &Timetable<'_>, told: &Student, out: &mut 
             // How far along is said of the day itself, whether the rule is in force then or not.
             let counted = |id: &LimitationId| after.told.iter().find(|one| one.kind.id == *id);
             let named = |id: &LimitationId| {
-                let known = span.library.limitations.get(id);
+                let known = task.library.limitations.get(id);
                 known.map_or_else(|| id.to_string(), |known| known.name.clone())
             };
             let told = limitation.as_ref().map_or_else(String::new, |id| {
@@ -206,7 +191,7 @@ fn of_student(span: &Span<'_>, table: &Timetable<'_>, told: &Student, out: &mut 
             });
             Change {
                 from: day,
-                class_day: class_day(span.date, day),
+                class_day: class_day(task.date, day),
                 student: person.student.id.clone(),
                 name: person.student.name.clone(),
                 confidential: person.student.confidential,
@@ -232,13 +217,13 @@ fn class_day(class: Date, day: Date) -> Date {
 
 type Found = (Option<LimitationId>, What);
 
-fn said_today(span: &Span<'_>, told: &Student) -> Vec<Found> {
+fn said_today(task: &Task<'_>, told: &Student) -> Vec<Found> {
     let about = told.today.iter().map(|told| match told {
         Told::Limitation(told) => Some(told.what.clone()),
         Told::Words { .. } => None,
     });
     let known = about.filter(|about| {
-        let kept = |id| span.library.limitations.contains_key(id);
+        let kept = |id| task.library.limitations.contains_key(id);
         about.as_ref().is_none_or(kept)
     });
     known.map(|about| (about, What::TodayEnds)).collect()
@@ -262,13 +247,13 @@ fn in_force<'p>(person: &'p Person<'_>) -> BTreeMap<RuleKey<'p>, &'p InForce<'p>
 }
 
 fn rules(
-    span: &Span<'_>,
+    task: &Task<'_>,
     table: &Timetable<'_>,
     before: &Person<'_>,
     after: &Person<'_>,
 ) -> Vec<Found> {
     let (old, new) = (in_force(before), in_force(after));
-    let told = |person, rule: &InForce<'_>| in_class(span, table, person, rule);
+    let told = |person, rule: &InForce<'_>| in_class(task, table, person, rule);
     let mut found = Vec::new();
     for (key, rule) in &old {
         if !new.contains_key(key) {
@@ -295,7 +280,7 @@ fn rules(
 
 /// A rule with the lines of the class that it meets, judged alone.
 fn in_class(
-    span: &Span<'_>,
+    task: &Task<'_>,
     table: &Timetable<'_>,
     person: &Person<'_>,
     rule: &InForce<'_>,
@@ -306,9 +291,9 @@ fn in_class(
     });
     let met = table.passes.iter().filter_map(|pass| {
         let line = &table.lines[pass.line];
-        let posture = span.library.postures.get(line.posture?)?;
+        let posture = task.library.postures.get(line.posture?)?;
         let at = At::taught(posture, pass.side, line.line);
-        let judged = judge(&alone, at, None, span.library);
+        let judged = judge(&alone, at, None, task.library);
         (!judged.findings.is_empty()).then_some(line.line.number)
     });
     let lines: BTreeSet<usize> = met.collect();

@@ -6,25 +6,19 @@
 
 use std::collections::BTreeSet;
 use std::path::Path;
-use std::sync::OnceLock;
 
 use jiff::civil::Date;
-use kindfold::ahead::{Ahead, Change, Span, What, ahead};
+use kindfold::ahead::{Ahead, Change, What, ahead};
 use kindfold::class::ClassPlan;
 use kindfold::input::{self, text::Source};
 use kindfold::judge::facts;
-use kindfold::library::Library;
 use kindfold::roster::Roster;
-use kindfold::settings::Settings;
+use kindfold::settings::{PropStock, Settings};
 use kindfold::words::Verdict;
 use rstest::rstest;
 
+use crate::support::library::{library, task};
 use crate::support::program::kindfold;
-
-fn library() -> &'static Library {
-    static LIBRARY: OnceLock<Library> = OnceLock::new();
-    LIBRARY.get_or_init(|| Library::built_in().expect("the built-in library reads"))
-}
 
 fn class() -> ClassPlan {
     let text = "\
@@ -54,14 +48,8 @@ fn day(text: &str) -> Date {
 }
 
 fn looked(person: &str, from: &str, until: &str) -> Ahead {
-    ahead(&Span {
-        library: library(),
-        class: &class(),
-        roster: &roster(person),
-        settings: &Settings::default(),
-        date: day(from),
-        until: day(until),
-    })
+    let (class, roster, stock) = (class(), roster(person), PropStock::default());
+    ahead(&task(&class, &roster, &stock, day(from)), day(until))
 }
 
 /// Whether a change is about a rule, and how.

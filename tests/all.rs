@@ -17,6 +17,7 @@ mod outside_ways;
 mod support {
     pub(crate) mod brute;
     pub(crate) mod instances;
+    pub(crate) mod library;
     pub(crate) mod program;
     pub(crate) mod spreadsheets;
 }

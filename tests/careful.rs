@@ -15,11 +15,10 @@ use kindfold::adapted::{
 };
 use kindfold::group::solve::Limit;
 use kindfold::input::{self, text::Source};
-use kindfold::library::Library;
 use kindfold::library::posture::Posture;
-use kindfold::settings::Settings;
 use kindfold::words::{BodySide, Level, PostureId, Prop, Side};
 
+use crate::support::library::{library, task};
 use crate::support::program::kindfold;
 
 mod pairs;
@@ -28,11 +27,6 @@ mod roster_2;
 mod roster_3;
 mod warnings;
 mod wording;
-
-fn library() -> &'static Library {
-    static LIBRARY: OnceLock<Library> = OnceLock::new();
-    LIBRARY.get_or_init(|| Library::built_in().expect("the built-in library reads"))
-}
 
 fn folder(case: &str) -> PathBuf {
     let cases = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cases");
@@ -54,15 +48,13 @@ fn within(limit: Limit, class: &str, roster: &str, props: Option<&str>) -> Adapt
     let class = input::class::read(source("class.yaml", class), library()).expect("a class");
     let roster = input::roster::read(source("roster.yaml", roster), library()).expect("a roster");
     let stock = props.map(|props| input::props::read(source("props.yaml", props)).expect("props"));
+    let (stock, date) = (
+        stock.unwrap_or_default(),
+        class.date.expect("the case has a date"),
+    );
     let task = Task {
-        library: library(),
-        date: class.date.expect("the case has a date"),
-        class: &class,
-        roster: &roster,
-        stock: &stock.unwrap_or_default(),
-        settings: &Settings::default(),
-        max_options: 3,
         limit,
+        ..task(&class, &roster, &stock, date)
     };
     adapt(&task, &mut |_| {}).expect("it plans").adapted
 }

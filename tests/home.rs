@@ -4,32 +4,22 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
-use kindfold::adapt::{Task, adapt};
+use jiff::civil::Date;
+use kindfold::adapt::adapt;
 use kindfold::adapted::{Adapted, State, StudentPlan};
 use kindfold::class::ClassPlan;
-use kindfold::group::solve::Limit;
 use kindfold::home::{Home, NoFlow, Sides, home};
 use kindfold::input::{self, text::Source};
-use kindfold::library::Library;
 use kindfold::library::posture::Posture;
 use kindfold::library::rule::LimitationKind;
 use kindfold::roster::Roster;
-use kindfold::settings::{PropStock, Settings};
+use kindfold::settings::PropStock;
 use kindfold::sheets::{self, page_text};
 use kindfold::words::{PostureId, Prop, PurposeId, Side};
 use rstest::rstest;
 
+use crate::support::library::{library, settings, task};
 use crate::support::program::kindfold;
-
-fn library() -> &'static Library {
-    static LIBRARY: OnceLock<Library> = OnceLock::new();
-    LIBRARY.get_or_init(|| Library::built_in().expect("the built-in library reads"))
-}
-
-fn settings() -> &'static Settings {
-    static SETTINGS: OnceLock<Settings> = OnceLock::new();
-    SETTINGS.get_or_init(Settings::default)
-}
 
 fn case(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -54,7 +44,7 @@ impl Room {
         let class = input::class::read(read("class.yaml"), library()).expect("it reads");
         let roster = input::roster::read(read("roster.yaml"), library()).expect("it reads");
         let stock = input::props::read(read("props.yaml")).expect("it reads");
-        let adapted = adapt(&task(&class, &roster, &stock), &mut |_| {});
+        let adapted = adapt(&task(&class, &roster, &stock, day(&class)), &mut |_| {});
         let adapted = adapted.expect("the planner reads its instance").adapted;
         Self {
             class,
@@ -65,22 +55,14 @@ impl Room {
     }
 
     fn home(&self, student: &StudentPlan, minutes: u32) -> Result<Home, NoFlow> {
-        let task = task(&self.class, &self.roster, &self.stock);
+        let task = task(&self.class, &self.roster, &self.stock, day(&self.class));
         home(&task, &self.adapted, &student.id, minutes, 4)
     }
 }
 
-fn task<'a>(class: &'a ClassPlan, roster: &'a Roster, stock: &'a PropStock) -> Task<'a> {
-    Task {
-        library: library(),
-        class,
-        roster,
-        stock,
-        settings: settings(),
-        date: class.date.expect("the case has a date"),
-        max_options: 3,
-        limit: Limit::default(),
-    }
+/// The day of a case.
+fn day(class: &ClassPlan) -> Date {
+    class.date.expect("the case has a date")
 }
 
 /// Class A with Roster 2 and Class B with Roster 1.
@@ -237,7 +219,7 @@ fn an_aim_that_the_thread_serves_is_served() {
     {
         student.aims = aims.to_vec();
     }
-    let task = task(&room.class, &roster, &room.stock);
+    let task = task(&room.class, &roster, &room.stock, day(&room.class));
     let home = home(&task, &room.adapted, &who.id, 12, 4).expect("a flow");
     for aim in &aims {
         let served = home

@@ -4,11 +4,9 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::OnceLock;
 
-use kindfold::adapt::{Task, adapt};
+use kindfold::adapt::adapt;
 use kindfold::adapted::Adapted;
-use kindfold::group::solve::Limit;
 use kindfold::input::{self, text::Source};
-use kindfold::library::Library;
 use kindfold::settings::{PropStock, Settings};
 use kindfold::sheets::html::Print;
 use kindfold::sheets::page::Document;
@@ -19,14 +17,11 @@ use kindfold::sheets::{
 use kindfold::words::StudentId;
 use rstest::rstest;
 
+use crate::support::library::{library, task};
+
 mod access;
 mod figures;
 mod privacy;
-
-fn library() -> &'static Library {
-    static LIBRARY: OnceLock<Library> = OnceLock::new();
-    LIBRARY.get_or_init(|| Library::built_in().expect("the built-in library reads"))
-}
 
 fn file(case: &str, name: &str) -> String {
     let path = Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -52,21 +47,12 @@ impl Planned {
         let stock = props.map_or_else(PropStock::default, |props| {
             input::props::read(source(props)).expect("the props read")
         });
-        let settings = Settings::default();
-        let task = Task {
-            library: library(),
-            class: &class,
-            roster: &roster,
-            stock: &stock,
-            settings: &settings,
-            date: class.date.expect("the case has a date"),
-            max_options: 3,
-            limit: Limit::default(),
-        };
+        let date = class.date.expect("the case has a date");
+        let task = task(&class, &roster, &stock, date);
         let outcome = adapt(&task, &mut |_| {}).expect("the planner reads its instance");
         Self {
             adapted: outcome.adapted,
-            settings,
+            settings: Settings::default(),
         }
     }
 

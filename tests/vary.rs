@@ -3,32 +3,26 @@
 use std::path::Path;
 use std::sync::OnceLock;
 
-use kindfold::adapt::{Task, adapt};
+use kindfold::adapt::adapt;
 use kindfold::adapted::Step;
 use kindfold::audit::{self, Basis};
 use kindfold::body::{Measure, Origin};
 use kindfold::class::{ClassPlan, Item};
-use kindfold::group::solve::Limit;
 use kindfold::input::reading::Reading;
 use kindfold::input::{self, text::Source};
-use kindfold::library::Library;
 use kindfold::library::blanket::Version;
 use kindfold::library::condition::{Condition, Fact, Grade, Quantity};
 use kindfold::library::graph::Link;
 use kindfold::library::posture::{Posture, PostureBody};
-use kindfold::settings::{PropStock, Settings};
+use kindfold::settings::PropStock;
 use kindfold::sheets::{self, class_yaml, page_text};
 use kindfold::timetable::{Timetable, timetable};
 use kindfold::vary::{Loss, Varied, vary};
 use kindfold::words::{BodySide, Level, Prop, Side};
 use rstest::rstest;
 
+use crate::support::library::{library, settings, task};
 use crate::support::program::kindfold;
-
-fn library() -> &'static Library {
-    static LIBRARY: OnceLock<Library> = OnceLock::new();
-    LIBRARY.get_or_init(|| Library::built_in().expect("the built-in library reads"))
-}
 
 /// The blankets of the contract, section 5.
 const BLANKETS: [&str; 16] = [
@@ -114,11 +108,6 @@ fn class(case: &str) -> ClassPlan {
     input::class::read(source, library()).expect("it reads")
 }
 
-fn settings() -> &'static Settings {
-    static SETTINGS: OnceLock<Settings> = OnceLock::new();
-    SETTINGS.get_or_init(Settings::default)
-}
-
 fn version(names: &str) -> Version<'static> {
     let blanket = |name| {
         let known = library().blankets.iter();
@@ -132,16 +121,11 @@ fn version(names: &str) -> Version<'static> {
 
 fn make(class: &ClassPlan, names: &str) -> Varied {
     let roster = kindfold::roster::Roster::default();
-    let task = Task {
-        library: library(),
-        class,
-        roster: &roster,
-        stock: &PropStock::default(),
-        settings: settings(),
-        date: class.date.expect("the case has a date"),
-        max_options: 3,
-        limit: Limit::default(),
-    };
+    let (stock, date) = (
+        PropStock::default(),
+        class.date.expect("the case has a date"),
+    );
+    let task = task(class, &roster, &stock, date);
     vary(&task, &version(names)).expect("the planner reads its instance")
 }
 
@@ -608,16 +592,8 @@ fn the_need_that_a_version_answers_changes_nothing_more_and_the_audit_agrees(
     );
     let source = Source::from_bytes("roster.yaml", roster.as_bytes()).expect("it is text");
     let roster = input::roster::read(source, library()).expect("it reads");
-    let task = Task {
-        library: library(),
-        class,
-        roster: &roster,
-        stock: &PropStock::default(),
-        settings: settings(),
-        date: class.date.expect("it has a date"),
-        max_options: 3,
-        limit: Limit::default(),
-    };
+    let (stock, date) = (PropStock::default(), class.date.expect("it has a date"));
+    let task = task(class, &roster, &stock, date);
     let adapted = adapt(&task, &mut |_| {})
         .expect("the planner reads it")
         .adapted;

@@ -88,7 +88,7 @@ impl Scene<'_> {
     /// How many do something other than a shape when it is taught at a line, planned again.
     fn away_if_taught(&self, line: usize, shape: &str) -> Option<usize> {
         let changed = self.instance.with_taught(line, shape)?;
-        let plan = solved(&changed, self.memory, self.task.limit)?;
+        let plan = solved(&changed, (self.plan, self.memory), self.task.limit)?;
         let candidates = &changed.lines[line].candidates;
         let away = |path: &&Path| {
             path.iter()
@@ -100,9 +100,6 @@ impl Scene<'_> {
     /// Props of which one more would bring somebody nearer to the class, planned again.
     fn one_more(&self, adapted: &Adapted) -> Vec<Advice> {
         let mut found = Vec::new();
-        if !self.plan.proved {
-            return found;
-        }
         let before = strays(self.instance, self.plan);
         for (&prop, used) in &adapted.props {
             let name = prop.to_string();
@@ -111,7 +108,8 @@ impl Scene<'_> {
                 continue;
             }
             let richer = self.instance.with_one_more(&name);
-            let Some(plan) = solved(&richer, self.memory, self.task.limit) else {
+            let planned = (self.plan, self.memory);
+            let Some(plan) = solved(&richer, planned, self.task.limit) else {
                 continue;
             };
             if plan.objective >= self.plan.objective {

@@ -62,7 +62,7 @@ pub struct Task<'a> {
 
 impl<'a> Task<'a> {
     /// The class on the clock.
-    fn timetable(&self) -> Timetable<'a> {
+    pub(crate) fn timetable(&self) -> Timetable<'a> {
         timetable::timetable(self.class, self.library, self.settings)
     }
 

@@ -39,10 +39,14 @@ pub enum Change {
     Option,
 }
 
-/// The plan for a changed room; none when it is not proved within the limit.
-pub(super) fn solved(instance: &Instance, memory: &Memory, limit: Limit) -> Option<Plan> {
-    let plan = solve_near(instance, memory, limit).ok()?;
-    plan.proved.then_some(plan)
+/// The plan for a room changed from one that has a plan; none when either is not proved within the limit.
+pub(super) fn solved(
+    changed: &Instance,
+    (before, memory): (&Plan, &Memory),
+    limit: Limit,
+) -> Option<Plan> {
+    let plan = before.proved.then(|| solve_near(changed, memory, limit))?;
+    plan.ok().filter(|plan| plan.proved)
 }
 
 /// What each student's own shapes stray, by student.
@@ -87,7 +91,7 @@ impl Outcome {
             .iter()
             .any(|&number| instance.lines[line].candidates[number].shape == shape);
         let mut moves = Vec::new();
-        if taught.shape == shape || !self.plan.proved {
+        if taught.shape == shape {
             return moves;
         }
         let changes = [
@@ -98,7 +102,8 @@ impl Outcome {
             ),
         ];
         for (change, changed) in changes {
-            let Some(plan) = changed.and_then(|changed| solved(&changed, &self.memory, task.limit))
+            let before = (&self.plan, &self.memory);
+            let Some(plan) = changed.and_then(|changed| solved(&changed, before, task.limit))
             else {
                 continue;
             };
@@ -121,10 +126,7 @@ impl Outcome {
     }
 
     fn more(&self, changed: &Instance, limit: Limit) -> Option<i64> {
-        let plan = self
-            .plan
-            .proved
-            .then(|| solved(changed, &self.memory, limit))??;
+        let plan = solved(changed, (&self.plan, &self.memory), limit)?;
         let more = plan.objective - self.plan.objective;
         (more < i64::from(FORBIDDING)).then_some(more)
     }

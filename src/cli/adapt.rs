@@ -2,13 +2,13 @@
 
 use std::path::Path;
 
-use super::args::{Common, Format, Paper, Planning, SheetName};
+use super::args::{Common, Format, Planning, SheetName};
 use super::meant::{Inputs, inputs, needs_teacher, student_named};
 use super::progress::Gap;
 use super::{Ended, Stopped, output};
 use crate::adapt::adapt;
 use crate::adapted::Adapted;
-use crate::sheets::{self, html::Print};
+use crate::sheets;
 
 pub(super) fn run(
     class: &Path,
@@ -62,7 +62,7 @@ pub(super) fn print(
         }
     };
     let teacher = || sheets::teacher::sheet(adapted, settings, library);
-    let paper = print_of(common);
+    let paper = output::print_of(common);
     let document = match (sheet, common.format) {
         (SheetName::Teacher, Format::Json) => return output::json(adapted),
         // The JSON holds everything of everybody; a sheet that leaves people out has none.
@@ -93,18 +93,5 @@ pub(super) fn print(
         (SheetName::Props, _) => sheets::props::props(adapted, settings, library),
         (SheetName::Record, _) => sheets::record::record(adapted, settings, library),
     };
-    Ok(match common.format {
-        Format::Html => sheets::page_html::html(&document, library, paper),
-        Format::Markdown => sheets::page_markdown::markdown(&document),
-        Format::Csv => sheets::page_csv::csv(&document),
-        Format::Text | Format::Json => sheets::page_text::text(&document, output::width(common)),
-    })
-}
-
-/// The paper and the size of print asked for.
-pub(super) fn print_of(common: &Common) -> Print {
-    Print {
-        large: common.large,
-        letter: common.paper == Paper::Letter,
-    }
+    Ok(output::printed(&document, library, common))
 }

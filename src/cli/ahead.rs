@@ -4,8 +4,8 @@ use std::path::Path;
 
 use super::args::{Common, Format, Planning};
 use super::meant::{inputs, typed_date};
-use super::{Ended, Stopped, adapt, output};
-use crate::ahead::{MOST_DAYS, Span, ahead};
+use super::{Ended, Stopped, output};
+use crate::ahead::{MOST_DAYS, ahead};
 use crate::judge::weeks::days_between;
 use crate::sheets;
 
@@ -37,23 +37,12 @@ pub(super) fn run(
             inputs.date
         )));
     }
-    let found = ahead(&Span {
-        library: &inputs.library,
-        class: &inputs.class,
-        roster: &inputs.roster,
-        settings: &inputs.settings,
-        date: inputs.date,
-        until: last,
-    });
-    let document = || sheets::ahead::sheet(&found, &inputs.class, &inputs.library);
-    let text = match common.format {
-        Format::Json => output::json(&found)?,
-        Format::Html => {
-            sheets::page_html::html(&document(), &inputs.library, adapt::print_of(common))
-        }
-        Format::Markdown => sheets::page_markdown::markdown(&document()),
-        Format::Csv => sheets::page_csv::csv(&document()),
-        Format::Text => sheets::page_text::text(&document(), output::width(common)),
+    let found = ahead(&inputs.task(), last);
+    let text = if common.format == Format::Json {
+        output::json(&found)?
+    } else {
+        let document = sheets::ahead::sheet(&found, &inputs.class, &inputs.library);
+        output::printed(&document, &inputs.library, common)
     };
     output::result(&text, common)?;
     let needs = common.strict && !found.changes.is_empty();

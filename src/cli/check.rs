@@ -101,7 +101,7 @@ fn mistaken(inputs: Inputs, most: usize) -> Result<Ended, Stopped> {
 fn drawn(class: &Path, planning: &Planning, common: &Common) -> Result<Ended, Stopped> {
     let inputs = inputs(class, planning, common)?;
     let table = crate::timetable::timetable(&inputs.class, &inputs.library, &inputs.settings);
-    let print = super::adapt::print_of(common);
+    let print = output::print_of(common);
     let page = along::html(&inputs.class, &table, &inputs.library, print);
     output::result(&page, common)?;
     Ok(Ended::Done)

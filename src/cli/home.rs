@@ -4,8 +4,8 @@ use std::path::Path;
 
 use super::args::{Common, Format, Planning};
 use super::meant::{Inputs, inputs, student_named};
-use super::{Ended, Stopped, adapt, output};
-use crate::adapt::adapt as adapted;
+use super::{Ended, Stopped, output};
+use crate::adapt::adapt;
 use crate::home::{Home, NoFlow, home};
 use crate::sheets;
 
@@ -34,7 +34,7 @@ pub(super) fn run(
     }
     let inputs = inputs(class, planning, common)?;
     let task = inputs.task();
-    let outcome = adapted(&task, &mut |_| {})?;
+    let outcome = adapt(&task, &mut |_| {})?;
     if let Some(path) = &planning.instance {
         output::file(path, &output::json(&outcome.instance)?)?;
     }
@@ -73,17 +73,15 @@ fn refused(why: NoFlow) -> Stopped {
 
 fn print(home: &Home, inputs: &Inputs, common: &Common) -> Result<String, Stopped> {
     let (settings, library) = (&inputs.settings, &inputs.library);
-    let document = || sheets::home::sheet(home, settings, library, common.large);
-    Ok(match common.format {
-        Format::Json => return output::json(home),
-        Format::Csv => {
-            return Err(output::no_such_form(
-                "A home sheet",
-                "text, markdown, html or json",
-            ));
+    match common.format {
+        Format::Json => output::json(home),
+        Format::Csv => Err(output::no_such_form(
+            "A home sheet",
+            "text, markdown, html or json",
+        )),
+        Format::Text | Format::Markdown | Format::Html => {
+            let document = sheets::home::sheet(home, settings, library, common.large);
+            Ok(output::printed(&document, library, common))
         }
-        Format::Html => sheets::page_html::html(&document(), library, adapt::print_of(common)),
-        Format::Markdown => sheets::page_markdown::markdown(&document()),
-        Format::Text => sheets::page_text::text(&document(), output::width(common)),
-    })
+    }
 }

@@ -4,8 +4,12 @@ use std::io::Write;
 use std::path::Path;
 
 use super::Stopped;
-use super::args::Common;
+use super::args::{Common, Format, Paper};
+use crate::library::Library;
 use crate::problem::printable;
+use crate::sheets::html::Print;
+use crate::sheets::page::Document;
+use crate::sheets::{page_csv, page_html, page_markdown, page_text};
 
 /// Writes a result to the file asked for, or to standard output.
 ///
@@ -163,6 +167,24 @@ pub(super) fn width(common: &Common) -> usize {
         (Some(asked), _) => usize::from(asked),
         (None, Some((terminal_size::Width(columns), _))) => usize::from(columns).clamp(60, 100),
         (None, None) => 80,
+    }
+}
+
+/// The paper and the size of print asked for.
+pub(super) fn print_of(common: &Common) -> Print {
+    Print {
+        large: common.large,
+        letter: common.paper == Paper::Letter,
+    }
+}
+
+/// A sheet in the form asked for. A sheet as JSON is its command's own: there is none here, and it is text.
+pub(super) fn printed(document: &Document, library: &Library, common: &Common) -> String {
+    match common.format {
+        Format::Html => page_html::html(document, library, print_of(common)),
+        Format::Markdown => page_markdown::markdown(document),
+        Format::Csv => page_csv::csv(document),
+        Format::Text | Format::Json => page_text::text(document, width(common)),
     }
 }
 

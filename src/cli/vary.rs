@@ -114,12 +114,9 @@ fn print(
         None => {}
     }
     let on_paper = common.format == Format::Html;
-    let document = || sheets::vary::sheet(varied, version, settings, library, on_paper);
-    Ok(match common.format {
-        Format::Json => return output::json(&varied.adapted),
-        Format::Html => sheets::page_html::html(&document(), library, adapt::print_of(common)),
-        Format::Markdown => sheets::page_markdown::markdown(&document()),
-        Format::Csv => sheets::page_csv::csv(&document()),
-        Format::Text => sheets::page_text::text(&document(), output::width(common)),
-    })
+    if common.format == Format::Json {
+        return output::json(&varied.adapted);
+    }
+    let document = sheets::vary::sheet(varied, version, settings, library, on_paper);
+    Ok(output::printed(&document, library, common))
 }

@@ -13,7 +13,7 @@ pub const STEPS: std::ops::RangeInclusive<usize> = 3..=6;
 pub struct Thing {
     /// How well it serves each purpose, 0 to 3.
     pub serves: Vec<u32>,
-    /// Seconds on the clock; of a rest, the least.
+    /// Seconds on the clock; a rest takes those of the [`Choice`].
     pub seconds: u32,
     /// Steps that it takes: two where each side does a shape of its own.
     pub steps: usize,
@@ -27,6 +27,23 @@ pub struct Thing {
     pub ways: Vec<Option<Way>>,
     /// The way to it at the start.
     pub first: Option<Way>,
+}
+
+impl Thing {
+    /// What it is worth with nothing beside it.
+    pub fn worth_alone(&self, worth: &[u32]) -> i64 {
+        served(worth, [self].into_iter())
+    }
+}
+
+/// What things are worth whatever their order: each purpose as well as its best thing serves it, less
+/// what the things cost.
+fn served<'t>(worth: &[u32], things: impl Iterator<Item = &'t Thing> + Clone) -> i64 {
+    let each = worth.iter().enumerate().map(|(purpose, &worth)| {
+        let serves = |thing: &Thing| thing.serves.get(purpose).copied().unwrap_or(0);
+        i64::from(worth) * i64::from(things.clone().map(serves).max().unwrap_or(0))
+    });
+    each.sum::<i64>() - things.map(|thing| i64::from(thing.cost)).sum::<i64>()
 }
 
 /// What going from one thing to the next takes.
@@ -47,6 +64,8 @@ pub struct Choice<'a> {
     pub worth: &'a [u32],
     /// Seconds that there are.
     pub seconds: u32,
+    /// The least seconds of the rest at the end.
+    pub rest_s: u32,
 }
 
 impl Choice<'_> {
@@ -72,20 +91,24 @@ impl Choice<'_> {
         for &place in chosen {
             let way = self.way(last, place)?;
             value -= i64::from(way.cost);
-            seconds += way.seconds + self.things[place].seconds;
+            seconds += way.seconds + self.lasts(place);
             last = Some(place);
         }
         Some((value, seconds))
     }
 
-    /// The service of things less their own costs, whatever their order.
-    pub fn service(&self, chosen: &[usize]) -> i64 {
-        let things = || chosen.iter().filter_map(|&place| self.things.get(place));
-        let served = self.worth.iter().enumerate().map(|(purpose, &worth)| {
-            let serves = |thing: &Thing| thing.serves.get(purpose).copied().unwrap_or(0);
-            i64::from(worth) * i64::from(things().map(serves).max().unwrap_or(0))
-        });
-        served.sum::<i64>() - things().map(|thing| i64::from(thing.cost)).sum::<i64>()
+    fn service(&self, chosen: &[usize]) -> i64 {
+        let things = chosen.iter().filter_map(|&place| self.things.get(place));
+        served(self.worth, things)
+    }
+
+    fn lasts(&self, place: usize) -> u32 {
+        let thing = &self.things[place];
+        if thing.rest {
+            self.rest_s
+        } else {
+            thing.seconds
+        }
     }
 
     fn way(&self, last: Option<usize>, next: usize) -> Option<Way> {
@@ -116,7 +139,7 @@ impl Search<'_> {
             return;
         };
         let steps = choice.steps(chosen) + things[rest].steps;
-        if steps > *STEPS.end() || seconds + things[rest].seconds > choice.seconds {
+        if steps > *STEPS.end() || seconds + choice.lasts(rest) > choice.seconds {
             return;
         }
         // Nothing below can be better, nor as good in fewer steps.
@@ -240,8 +263,9 @@ mod tests {
             things in prop::collection::vec(thing(), 1..9),
             worth in prop::collection::vec(0u32..9, 4),
             seconds in 200u32..900,
+            rest_s in 30u32..200,
         ) {
-            let choice = Choice { things: &things, worth: &worth, seconds };
+            let choice = Choice { things: &things, worth: &worth, seconds, rest_s };
             let found = choice.best();
             let value = found.and_then(|chosen| Some(choice.value(&chosen)?.0));
             prop_assert_eq!(value, by_trying_all(&choice));

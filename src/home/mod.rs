@@ -19,8 +19,7 @@ use crate::library::posture::{Posture, UsualHold};
 use crate::library::{Library, posture::PostureBody};
 use crate::sheets::words::capital;
 use crate::words::{PostureId, Prop, PropCounts, Side, StudentId, Way};
-use choose::Choice;
-use thread::Found;
+use choose::{Choice, Thing};
 
 /// Weeks until the sheet is looked at again (`sheets.md` 2.6; a check within a week or two is common
 /// practice, `trade/job.md` 6.1).
@@ -165,9 +164,9 @@ pub fn home(
     let served = thread::purposes(student, library);
     let found = thread::things(library, adapted, student, &person, &served);
     let worth = thread::worth(&served, &told.aims, AIM);
-    let (chosen, taken_s) = best(&found, &worth, minutes)?;
-    let flow: Vec<&Found> = chosen.iter().map(|&place| &found[place]).collect();
-    for one in flow {
+    let things: Vec<Thing> = found.iter().map(|one| one.thing.clone()).collect();
+    let (chosen, taken_s) = best(&things, &worth, minutes)?;
+    for one in chosen.iter().map(|&place| &found[place]) {
         let left_s = (minutes * 60).saturating_sub(taken_s);
         let rest_s = one.thing.rest.then_some(left_s);
         home.steps.extend(one.steps(rest_s, &person, library));
@@ -175,7 +174,7 @@ pub fn home(
     for (place, step) in home.steps.iter_mut().enumerate() {
         step.index = place + 1;
     }
-    home.busy_day_item = busy(&found, &chosen, &worth);
+    home.busy_day_item = busy(&things, &chosen, &worth);
     home.needs = needs(&home.steps, library);
     Ok(home)
 }
@@ -222,23 +221,20 @@ fn questions(adapted: &Adapted, student: &StudentPlan) -> Vec<String> {
 }
 
 /// The things to do, by place, and the seconds that all but the rest at the end take.
-fn best(found: &[Found], worth: &[u32], minutes: u32) -> Result<(Vec<usize>, u32), NoFlow> {
-    if !found.iter().any(|one| one.thing.rest) {
+fn best(things: &[Thing], worth: &[u32], minutes: u32) -> Result<(Vec<usize>, u32), NoFlow> {
+    if !things.iter().any(|thing| thing.rest) {
         return Err(NoFlow::NoRest);
     }
     let within = |minutes: u32| {
-        let mut things: Vec<choose::Thing> = found.iter().map(|one| one.thing.clone()).collect();
-        for thing in things.iter_mut().filter(|thing| thing.rest) {
-            thing.seconds = thread::least_rest_s(minutes);
-        }
         let choice = Choice {
-            things: &things,
+            things,
             worth,
             seconds: minutes * 60,
+            rest_s: thread::least_rest_s(minutes),
         };
         let chosen = choice.best()?;
         let (_, seconds) = choice.value(&chosen)?;
-        Some((chosen, seconds - thread::least_rest_s(minutes)))
+        Some((chosen, seconds - choice.rest_s))
     };
     within(minutes).ok_or_else(|| {
         let longer = (minutes + 1..=LONGEST_MIN).find(|&minutes| within(minutes).is_some());
@@ -246,22 +242,17 @@ fn best(found: &[Found], worth: &[u32], minutes: u32) -> Result<(Vec<usize>, u32
     })
 }
 
-/// The one thing that is worth most alone, the rest aside.
-fn busy(found: &[Found], chosen: &[usize], worth: &[u32]) -> Option<usize> {
-    let things: Vec<choose::Thing> = found.iter().map(|one| one.thing.clone()).collect();
-    let choice = Choice {
-        things: &things,
-        worth,
-        seconds: u32::MAX,
-    };
+/// The index of the step that begins the thing worth most alone, the rest aside.
+fn busy(things: &[Thing], chosen: &[usize], worth: &[u32]) -> Option<usize> {
     let mut index = 1;
     let mut best: Option<(i64, usize)> = None;
     for &place in chosen {
-        let value = choice.service(&[place]);
-        if !things[place].rest && best.is_none_or(|(most, _)| value > most) {
+        let thing = &things[place];
+        let value = thing.worth_alone(worth);
+        if !thing.rest && best.is_none_or(|(most, _)| value > most) {
             best = Some((value, index));
         }
-        index += things[place].steps;
+        index += thing.steps;
     }
     best.map(|(_, index)| index)
 }

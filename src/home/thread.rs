@@ -5,13 +5,15 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use petgraph::algo::dijkstra;
+use petgraph::graph::{DiGraph, NodeIndex};
+
 use super::choose::{Thing, Way};
 use super::{Easier, HomeStep, Sides, actions, easier, moves, usual_s};
 use crate::adapted::{Adapted, Assignment, Step, StudentPlan};
 use crate::judge::facts::Person;
 use crate::judge::verdict::{At, judge, may_take};
 use crate::library::Library;
-use crate::library::graph::Link;
 use crate::library::posture::Posture;
 use crate::sheets::words::capital;
 use crate::words::{Level, PostureId, Prop, PropCounts, PurposeId, Side, Verdict};
@@ -87,22 +89,20 @@ pub(super) fn things(
         .into_iter()
         .filter_map(|shapes| found(shapes, person, served, library))
         .collect();
+    let open = Ways::new(person, library);
     let levels: Vec<Option<(Level, Level)>> = found.iter().map(|one| one.levels(library)).collect();
-    let up = |from: Level| {
-        came_at == Some(from) || way(person, library, from, Level::Standing).is_some()
-    };
     for (one, at) in found.iter_mut().zip(&levels) {
         let Some((begins, ends)) = *at else {
             continue;
         };
         let came = (came_at == Some(begins)).then(Way::default);
-        one.thing.first = came.or_else(|| way(person, library, Level::Standing, begins));
+        one.thing.first = came.or_else(|| open.between(Level::Standing, begins));
         let ways = levels
             .iter()
-            .map(|next| way(person, library, ends, next.as_ref()?.0));
+            .map(|next| open.between(ends, next.as_ref()?.0));
         one.thing.ways = ways.collect();
         // Who lies down to rest has to come up again alone.
-        one.thing.rest &= up(ends);
+        one.thing.rest &= came_at == Some(ends) || open.between(ends, Level::Standing).is_some();
     }
     // The rest at the end is the one of the class, not a pause on the way.
     let mut rests = found.iter_mut().rev().filter(|one| one.thing.rest);
@@ -340,35 +340,41 @@ pub(super) fn allowed_s(
     (!unpadded && !unheld).then(|| form.short_s.unwrap_or(hold_s).min(hold_s))
 }
 
-/// The quickest way for a person from one level to another, over others where need be; none: there is
-/// none that they may take.
-fn way(person: &Person<'_>, library: &Library, from: Level, to: Level) -> Option<Way> {
-    let mut reached: BTreeMap<Level, u32> = BTreeMap::from([(from, 0)]);
-    let open: Vec<&Link> = library
-        .links
-        .values()
-        .filter(|link| may_take(person, link))
-        .collect();
-    // As often as there are levels: by then every shortest way is found.
-    for _ in Level::ALL {
-        for link in &open {
-            let starts = link.from.iter().filter_map(|level| reached.get(level));
-            let Some(at) = starts.min().copied() else {
-                continue;
-            };
-            for &level in &link.to {
-                let seconds = reached.entry(level).or_insert(u32::MAX);
-                *seconds = (at + link.seconds).min(*seconds);
+/// The quickest ways between levels that a person may take, over others where need be.
+struct Ways {
+    graph: DiGraph<(), u32>,
+    nodes: BTreeMap<Level, NodeIndex>,
+}
+
+impl Ways {
+    fn new(person: &Person<'_>, library: &Library) -> Self {
+        let mut graph = DiGraph::new();
+        let nodes: BTreeMap<Level, NodeIndex> = Level::ALL
+            .iter()
+            .map(|&level| (level, graph.add_node(())))
+            .collect();
+        let links = library.links.values();
+        for link in links.filter(|link| may_take(person, link)) {
+            for from in &link.from {
+                for to in &link.to {
+                    graph.add_edge(nodes[from], nodes[to], link.seconds);
+                }
             }
         }
+        Self { graph, nodes }
     }
-    let seconds = *reached.get(&to)?;
-    let on_the_feet = |level: Level| matches!(level, Level::Standing | Level::Wall);
-    let same = from == to || (on_the_feet(from) && on_the_feet(to));
-    Some(Way {
-        cost: if same { 0 } else { LEVEL_COST },
-        seconds,
-    })
+
+    /// None: there is none.
+    fn between(&self, from: Level, to: Level) -> Option<Way> {
+        let (start, end) = (self.nodes[&from], self.nodes[&to]);
+        let reached = dijkstra(&self.graph, start, Some(end), |edge| *edge.weight());
+        let on_the_feet = |level: Level| matches!(level, Level::Standing | Level::Wall);
+        let same = from == to || (on_the_feet(from) && on_the_feet(to));
+        Some(Way {
+            cost: if same { 0 } else { LEVEL_COST },
+            seconds: *reached.get(&end)?,
+        })
+    }
 }
 
 /// In how many lines a thread serves each purpose.

@@ -4,12 +4,13 @@
 //! confidential person's card is made only when it is asked for by name.
 
 use super::changes::Change;
+use super::clinicians;
 use super::figure::Size;
 use super::page::{Block, Document, Item, Page};
 use super::reading::Reading;
 use super::words::{capital, lower, speaks};
 use crate::adapt::signs::warning_signs;
-use crate::adapted::{Adapted, CautionKind, State, StudentPlan};
+use crate::adapted::{Adapted, State, StudentPlan};
 use crate::library::Library;
 use crate::settings::Settings;
 use crate::words::StudentId;
@@ -114,25 +115,10 @@ impl Reading<'_> {
 
     /// What their own clinicians said, in their words.
     fn their_words(&self, student: &StudentPlan) -> Vec<Block> {
-        let mut said: Vec<String> = self
-            .adapted
-            .cautions
-            .iter()
-            .filter(|caution| caution.student.as_ref() == Some(&student.id))
-            .filter(|caution| caution.kind == CautionKind::Guidance)
-            .filter_map(|caution| {
-                let (from, words) = caution.text.split_once('“')?;
-                let from = from.split(',').next().unwrap_or(from);
-                Some(format!("You told us your {} said: “{words}.", lower(from)))
-            })
-            .collect();
-        if let Some(last) = said.last_mut() {
-            last.push_str(" What they say comes first.");
-        }
+        let cautions = self.adapted.cautions.iter();
+        let theirs = cautions.filter(|caution| caution.student.as_ref() == Some(&student.id));
         let lang = speaks(&student.access);
-        said.into_iter()
-            .map(|words| Block::Said(words, lang.clone()))
-            .collect()
+        clinicians::said(theirs, "You told us your", lang.as_deref())
     }
 }
 

@@ -5,10 +5,10 @@
 
 use jiff::civil::Date;
 
+use super::clinicians;
 use super::figure::Size;
 use super::page::{Block, Document, Item, Page};
 use super::words::{breaths, capital, lower, plural, prop_words};
-use crate::adapted::CautionKind;
 use crate::home::{Home, HomeStep, Need, Sides};
 use crate::library::Library;
 use crate::settings::Settings;
@@ -95,7 +95,7 @@ fn front(home: &Home, name: &str, library: &Library) -> Page {
     for step in &home.steps {
         blocks.push(Block::Item(item(step, library, home.steps.len() > 5)));
     }
-    blocks.extend(their_words(home));
+    blocks.extend(clinicians::said(home.cautions.iter(), "Your", None));
     Page {
         title: format!("{name}: at home"),
         when: made,
@@ -194,23 +194,6 @@ fn needs(needs: &[Need]) -> String {
         return "You need a phone near.".to_owned();
     }
     format!("You need {} and a phone near.", things.join(", "))
-}
-
-/// What their own clinicians said, in their words.
-fn their_words(home: &Home) -> Vec<Block> {
-    let said = home.cautions.iter();
-    let said = said.filter(|caution| caution.kind == CautionKind::Guidance);
-    let mut lines: Vec<String> = said
-        .filter_map(|caution| {
-            let (from, words) = caution.text.split_once('“')?;
-            let from = from.split(',').next().unwrap_or(from);
-            Some(format!("Your {} said: “{words}.", lower(from)))
-        })
-        .collect();
-    if let Some(last) = lines.last_mut() {
-        last.push_str(" What they say comes first.");
-    }
-    lines.into_iter().map(Block::Line).collect()
 }
 
 fn help_lines(home: &Home, settings: &Settings) -> Vec<Block> {

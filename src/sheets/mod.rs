@@ -7,6 +7,7 @@ pub mod along;
 pub mod card;
 mod changes;
 pub mod class_yaml;
+mod clinicians;
 pub mod figure;
 pub mod home;
 pub mod html;

@@ -216,15 +216,10 @@ fn check_left_and_right_swapped_mirrors_the_whole_output() {
             input::roster::read(source("r.yaml", &swap(&roster)), library()).expect("a roster");
         let stock = input::props::read(source("p.yaml", &props)).expect("props");
         let settings = input::settings::read(source("s.yaml", "first_side: left\n"), library());
+        let date = class.date.expect("a date");
         let task = Task {
-            library: library(),
-            date: class.date.expect("a date"),
-            class: &class,
-            roster: &roster,
-            stock: &stock,
             settings: &settings.expect("settings"),
-            max_options: 3,
-            limit: Limit::default(),
+            ..task(&class, &roster, &stock, date)
         };
         adapt(&task, &mut |_| {}).expect("it plans").adapted
     };
