@@ -10,6 +10,7 @@ use kindfold::adapted::{Adapted, State, StudentPlan};
 use kindfold::class::ClassPlan;
 use kindfold::home::{Home, NoFlow, Sides, home};
 use kindfold::input::{self, text::Source};
+use kindfold::judge::{budgets, facts};
 use kindfold::library::posture::Posture;
 use kindfold::library::rule::LimitationKind;
 use kindfold::roster::Roster;
@@ -137,6 +138,42 @@ fn nothing_at_home_bears_on_the_head_and_nobody_balances_without_a_wall_or_a_cha
             );
         }
     }
+}
+
+/// Personal budgets (`rules/budgets.yaml`) hold at home as they do in class: no run of something, and no
+/// sum of it, lasts longer than is theirs.
+#[test]
+fn nothing_lasts_longer_at_home_than_a_personal_budget() {
+    let mut held = 0;
+    for (room, who, home) in flows() {
+        let told = room.roster.student(&who.id).expect("they come");
+        let person = facts::person(told, library(), settings(), day(&room.class));
+        for &(of, limit, _) in &person.budgets {
+            let (mut run_s, mut all_s) = (0, 0);
+            for step in &home.steps {
+                let turns = if step.side == Sides::Each { 2 } else { 1 };
+                let uses = budgets::uses(posture(&step.posture)).contains(&of);
+                let lasts_s = if uses { step.hold_s * turns } else { 0 };
+                run_s = if uses { run_s + lasts_s } else { 0 };
+                all_s += lasts_s;
+                let most = |most: Option<u32>| most.unwrap_or(u32::MAX);
+                assert!(
+                    run_s <= most(limit.bout_s),
+                    "{}: {} {run_s} s",
+                    who.name,
+                    step.name
+                );
+                assert!(
+                    all_s <= most(limit.class_s),
+                    "{}: {} {all_s} s",
+                    who.name,
+                    step.name
+                );
+                held += usize::from(uses);
+            }
+        }
+    }
+    assert!(held > 0, "no flow uses anything that is limited");
 }
 
 #[test]

@@ -7,7 +7,9 @@
 //! there is no flow, only what to ask.
 
 pub mod choose;
+mod held;
 mod thread;
+mod ways;
 
 use jiff::civil::Date;
 use serde::Serialize;
@@ -15,7 +17,7 @@ use serde::Serialize;
 use crate::adapt::{Task, signs};
 use crate::adapted::{Adapted, Caution, StudentPlan};
 use crate::judge::facts::{self, Person};
-use crate::library::posture::{Posture, UsualHold};
+use crate::library::posture::Posture;
 use crate::library::{Library, posture::PostureBody};
 use crate::sheets::words::capital;
 use crate::words::{PostureId, Prop, PropCounts, Side, StudentId, Way};
@@ -311,7 +313,7 @@ fn easier(
         let had = |prop: &Prop| *prop == Prop::Mat || props.contains_key(prop);
         let fits = other.props.keys().all(had)
             && thread::is_for_home(other, &other.props)
-            && thread::allowed_s(person, (other, side), hold_s, false, library).is_some();
+            && held::allowed_s(person, (other, side), hold_s, false, library).is_some();
         let says = !other.choice.is_empty() && !other.choice.to_lowercase().starts_with("the same");
         (same_place && kinder && fits && says).then(|| Easier {
             posture: other.id.clone(),
@@ -401,12 +403,6 @@ fn actions(cue: &str) -> Vec<String> {
 /// Whether a shape is a movement between two ends.
 fn moves(posture: &Posture) -> bool {
     matches!(posture.body, PostureBody::Ends(_))
-}
-
-/// The usual hold in seconds, with breaths of so many seconds; five breaths where none is written.
-fn usual_s(posture: &Posture, breath_s: f64) -> (f64, f64) {
-    let usual = posture.usual_hold.unwrap_or(UsualHold::Breaths(5.0, 5.0));
-    usual.seconds(breath_s)
 }
 
 #[cfg(test)]

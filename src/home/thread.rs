@@ -5,26 +5,21 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use petgraph::algo::dijkstra;
-use petgraph::graph::{DiGraph, NodeIndex};
-
 use super::choose::{Thing, Way};
-use super::{Easier, HomeStep, Sides, actions, easier, moves, usual_s};
+use super::held::{allowed_s, held_s, limited, whole_s};
+use super::ways::Ways;
+use super::{Easier, HomeStep, Sides, actions, easier, moves};
 use crate::adapted::{Adapted, Assignment, Step, StudentPlan};
 use crate::judge::facts::Person;
-use crate::judge::verdict::{At, judge, may_take};
 use crate::library::Library;
 use crate::library::posture::Posture;
 use crate::sheets::words::capital;
-use crate::words::{Level, PostureId, Prop, PropCounts, PurposeId, Side, Verdict};
+use crate::words::{Level, PostureId, Prop, PropCounts, PurposeId, Side, Use, Verdict};
 
 /// What one more step to remember costs, and one more thing to fetch. Common practice, no source: of
 /// fewer and more exercises the fewer are done better (`trade/job.md` 6.2).
 const STEP_COST: u32 = 4;
 const PROP_COST: u32 = 2;
-/// What one more way up or down costs: alone and unwatched, the fewer the better. Common practice, no
-/// source.
-const LEVEL_COST: u32 = 8;
 /// A thing is held for so many breaths or done as often: less is a way through, not a thing to do.
 /// Common practice, no source.
 const LEAST_BREATHS: f64 = 3.0;
@@ -37,9 +32,9 @@ const REST_LEAST: u8 = 2;
 /// The least and the most of the rest at the end, in seconds: the class's own least (contract 7), and
 /// room for the rest of the sheet. Common practice, no source.
 const REST_S: [u32; 2] = [180, 300];
-/// Nobody holds a shape alone for longer than this, in seconds. Common practice, no source.
-const HOLD_MOST_S: f64 = 120.0;
-
+/// What was held in class for less than this, in seconds, was a pause and no rest. Common practice, no
+/// source.
+const PAUSE_S: u32 = 60;
 /// A thing that may be on the sheet.
 #[derive(Clone, Debug)]
 pub(super) struct Found {
@@ -57,6 +52,8 @@ struct OnSides {
     props: PropCounts,
     padded: bool,
     hold_s: u32,
+    /// The longest that they held it in class on one side.
+    class_s: u32,
     breath_s: f64,
     /// How an ease is met, in words, and on which side; the side is none where it is the same.
     eased: Vec<(String, Side)>,
@@ -72,7 +69,7 @@ pub(super) fn things(
 ) -> Vec<Found> {
     let mut kept: Vec<Vec<OnSides>> = Vec::new();
     for (steps, done) in by_line(adapted, student) {
-        let Some(shapes) = shapes(&steps, &done, library) else {
+        let Some(shapes) = shapes(&steps, &done, person, library) else {
             continue;
         };
         let known = kept.iter_mut().find(|known| same_shapes(known, &shapes));
@@ -90,16 +87,23 @@ pub(super) fn things(
         .filter_map(|shapes| found(shapes, person, served, library))
         .collect();
     let open = Ways::new(person, library);
+    let lasting: Vec<BTreeSet<Use>> = found
+        .iter()
+        .map(|one| one.lasting(person, library))
+        .collect();
     let levels: Vec<Option<(Level, Level)>> = found.iter().map(|one| one.levels(library)).collect();
-    for (one, at) in found.iter_mut().zip(&levels) {
-        let Some((begins, ends)) = *at else {
+    for (place, one) in found.iter_mut().enumerate() {
+        let Some((begins, ends)) = levels[place] else {
             continue;
         };
         let came = (came_at == Some(begins)).then(Way::default);
         one.thing.first = came.or_else(|| open.between(Level::Standing, begins));
-        let ways = levels
-            .iter()
-            .map(|next| open.between(ends, next.as_ref()?.0));
+        let own = &lasting[place];
+        let ways = levels.iter().zip(&lasting).map(|(next, also)| {
+            // What may last only so long is not done twice in a row.
+            let apart = own.is_disjoint(also);
+            apart.then(|| open.between(ends, next.as_ref()?.0))?
+        });
         one.thing.ways = ways.collect();
         // Who lies down to rest has to come up again alone.
         one.thing.rest &= came_at == Some(ends) || open.between(ends, Level::Standing).is_some();
@@ -126,7 +130,12 @@ fn by_line<'a>(
 }
 
 /// The shapes of a line with their sides; none where the person rests or does nothing known.
-fn shapes(steps: &[&Step], done: &[&Assignment], library: &Library) -> Option<Vec<OnSides>> {
+fn shapes(
+    steps: &[&Step],
+    done: &[&Assignment],
+    person: &Person<'_>,
+    library: &Library,
+) -> Option<Vec<OnSides>> {
     let mut shapes: Vec<OnSides> = Vec::new();
     for (step, done) in steps.iter().zip(done) {
         let posture = library.postures.get(&done.posture)?;
@@ -142,7 +151,7 @@ fn shapes(steps: &[&Step], done: &[&Assignment], library: &Library) -> Option<Ve
             .breaths
             .filter(|breaths| *breaths > 0.0)
             .map_or(BREATH_S, |breaths| f64::from(step.hold_s) / breaths);
-        let hold_s = held_s(posture, step, done, breath_s);
+        let hold_s = held_s(person, posture, (step, done), breath_s);
         let mut props = posture.props.clone();
         props.extend(done.props.iter().map(|(&prop, &number)| (prop, number)));
         match shapes.iter_mut().find(|one| one.posture == done.posture) {
@@ -153,6 +162,7 @@ fn shapes(steps: &[&Step], done: &[&Assignment], library: &Library) -> Option<Ve
                 one.padded |= done.padded;
                 one.eased.extend(eased(done));
                 one.hold_s = one.hold_s.min(hold_s);
+                one.class_s = one.class_s.max(done.hold_s);
             }
             None => shapes.push(OnSides {
                 posture: done.posture.clone(),
@@ -160,6 +170,7 @@ fn shapes(steps: &[&Step], done: &[&Assignment], library: &Library) -> Option<Ve
                 props,
                 padded: done.padded,
                 hold_s,
+                class_s: done.hold_s,
                 breath_s,
                 eased: eased(done),
             }),
@@ -170,26 +181,6 @@ fn shapes(steps: &[&Step], done: &[&Assignment], library: &Library) -> Option<Ve
 
 /// A breath where the plan gives none, in seconds: twelve a minute. Common practice, no source.
 const BREATH_S: f64 = 5.0;
-
-/// How long a shape is held at home: as in class, within what is usual; never longer than an easing
-/// allowed.
-fn held_s(posture: &Posture, step: &Step, done: &Assignment, breath_s: f64) -> u32 {
-    if done.hold_s < step.hold_s {
-        return done.hold_s;
-    }
-    let (least, most) = usual_s(posture, breath_s);
-    let most = most.min(HOLD_MOST_S).max(least.min(HOLD_MOST_S));
-    let seconds = f64::from(done.hold_s).max(least.min(most)).min(most);
-    whole_s(seconds)
-}
-
-/// Seconds as a whole number.
-fn whole_s(seconds: f64) -> u32 {
-    // Holds are minutes at most: far within the range.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let whole = seconds.round().max(0.0) as u32;
-    whole
-}
 
 /// How the eases of what somebody does are met, and for which leading side.
 fn eased(done: &Assignment) -> Vec<(String, Side)> {
@@ -223,6 +214,7 @@ fn join_sides(known: &mut [OnSides], more: Vec<OnSides>) {
             }
         }
         known.hold_s = known.hold_s.max(more.hold_s);
+        known.class_s = known.class_s.max(more.class_s);
         known.eased.extend(more.eased);
     }
 }
@@ -257,10 +249,15 @@ fn found(
                 .hold_s
                 .min(allowed_s(person, at, one.hold_s, one.padded, library)?);
         }
+        let turns = u32::try_from(one.sides.len()).unwrap_or(1);
+        // Here one side follows the other, whatever stood between them in class.
+        let bouts = limited(person, posture).filter_map(|(_, limit)| limit.bout_s);
+        one.hold_s = bouts
+            .map(|bout_s| bout_s / turns)
+            .fold(one.hold_s, u32::min);
         if f64::from(one.hold_s) < LEAST_BREATHS * one.breath_s - 0.5 {
             return None;
         }
-        let turns = u32::try_from(one.sides.len()).unwrap_or(1);
         let fetched = one
             .props
             .keys()
@@ -276,7 +273,7 @@ fn found(
             .purposes
             .get(REST)
             .is_some_and(|&much| much >= REST_LEAST);
-        rest &= restful;
+        rest &= restful && one.class_s >= PAUSE_S;
         for (purpose, &much) in &posture.purposes {
             let most = purposes.entry(purpose.clone()).or_insert(0);
             *most = u32::from(much).max(*most);
@@ -311,70 +308,6 @@ pub(super) fn is_for_home(posture: &Posture, props: &PropCounts) -> bool {
         .any(|prop| props.contains_key(prop));
     let balances = asks("balance") || posture.purposes.contains_key("balance");
     !posture.is_part && !asks("weight-on-head-or-neck") && (!balances || steadied)
-}
-
-/// How long a person may hold a shape alone, up to so many seconds; none: not at all.
-pub(super) fn allowed_s(
-    person: &Person<'_>,
-    (posture, side): (&Posture, Side),
-    hold_s: u32,
-    padded: bool,
-    library: &Library,
-) -> Option<u32> {
-    let at = At {
-        posture,
-        side,
-        hold_s,
-        padded,
-    };
-    let support = [Prop::Wall, Prop::Chair]
-        .into_iter()
-        .find(|prop| posture.props.contains_key(prop));
-    let judged = judge(person, at, support, library);
-    let form = judged.form?;
-    // A shape that is only eased by something it has not got here is not for home.
-    let unpadded = form.padded && !padded;
-    let unheld = form
-        .support
-        .is_some_and(|prop| !posture.props.contains_key(&prop));
-    (!unpadded && !unheld).then(|| form.short_s.unwrap_or(hold_s).min(hold_s))
-}
-
-/// The quickest ways between levels that a person may take, over others where need be.
-struct Ways {
-    graph: DiGraph<(), u32>,
-    nodes: BTreeMap<Level, NodeIndex>,
-}
-
-impl Ways {
-    fn new(person: &Person<'_>, library: &Library) -> Self {
-        let mut graph = DiGraph::new();
-        let nodes: BTreeMap<Level, NodeIndex> = Level::ALL
-            .iter()
-            .map(|&level| (level, graph.add_node(())))
-            .collect();
-        let links = library.links.values();
-        for link in links.filter(|link| may_take(person, link)) {
-            for from in &link.from {
-                for to in &link.to {
-                    graph.add_edge(nodes[from], nodes[to], link.seconds);
-                }
-            }
-        }
-        Self { graph, nodes }
-    }
-
-    /// None: there is none.
-    fn between(&self, from: Level, to: Level) -> Option<Way> {
-        let (start, end) = (self.nodes[&from], self.nodes[&to]);
-        let reached = dijkstra(&self.graph, start, Some(end), |edge| *edge.weight());
-        let on_the_feet = |level: Level| matches!(level, Level::Standing | Level::Wall);
-        let same = from == to || (on_the_feet(from) && on_the_feet(to));
-        Some(Way {
-            cost: if same { 0 } else { LEVEL_COST },
-            seconds: *reached.get(&end)?,
-        })
-    }
 }
 
 /// In how many lines a thread serves each purpose.
@@ -419,6 +352,15 @@ impl Found {
         Some((level(self.shapes.first()?)?, level(self.shapes.last()?)?))
     }
 
+    /// What it uses that may last only so long for a person.
+    fn lasting(&self, person: &Person<'_>, library: &Library) -> BTreeSet<Use> {
+        let postures = self.shapes.iter();
+        let postures = postures.filter_map(|one| library.postures.get(&one.posture));
+        postures
+            .flat_map(|posture| limited(person, posture).map(|(of, _)| of))
+            .collect()
+    }
+
     /// What to do, step by step; a rest with so many seconds.
     pub(super) fn steps(
         &self,
@@ -443,7 +385,16 @@ impl OnSides {
         library: &Library,
     ) -> HomeStep {
         let first_side = self.sides.first().copied().unwrap_or(Side::None);
-        let rest_s = rest_s.map(|seconds| seconds.min(REST_S[1]) / 30 * 30);
+        // Longer than in class only where nothing of theirs is limited and no rule minds.
+        let at = (posture, first_side);
+        let free = limited(person, posture).next().is_none()
+            && allowed_s(person, at, REST_S[1], self.padded, library) == Some(REST_S[1]);
+        let most_s = if free {
+            REST_S[1]
+        } else {
+            self.class_s.min(REST_S[1])
+        };
+        let rest_s = rest_s.map(|seconds| seconds.min(most_s) / 30 * 30);
         let hold_s = rest_s.unwrap_or(self.hold_s);
         let breaths = (f64::from(hold_s) / self.breath_s).round().max(1.0);
         let side = match (self.sides.len(), first_side) {
