@@ -49,6 +49,9 @@ pub struct Adapted {
     pub fetch: Vec<Fetch>,
     /// Props that run short.
     pub short: Vec<Short>,
+    /// A way through where props are short: two waves that change over.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub waves: Option<Waves>,
     /// Anything else that the teacher needs to know.
     pub notices: Vec<String>,
 }
@@ -305,6 +308,24 @@ pub struct Handover {
     pub to: StudentId,
     /// Before which step.
     pub before_step: usize,
+}
+
+/// Two lines in two waves: what the first wave does at the earlier step the second does at the later one,
+/// and the other way round; each does both for the same time. The plan itself is not in waves.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Waves {
+    /// The earlier and the later step.
+    pub steps: [usize; 2],
+    /// Who does the class in its order.
+    pub first: Vec<StudentId>,
+    /// Who does the later step first.
+    pub second: Vec<StudentId>,
+    /// What each is held, in the order of `steps`, in both waves.
+    pub hold_s: [u32; 2],
+    /// What the class takes more, so that neither wave is hurried.
+    pub adds_s: u32,
+    /// Sit-outs in all when the room is planned again in waves.
+    pub sit_outs: usize,
 }
 
 /// The optimum and its certificate.

@@ -7,6 +7,7 @@ use crate::adapted::{Event, EventKind};
 use crate::class::{ClassPlan, Item, Line, Part, Run, Sides, Taught};
 use crate::library::Library;
 use crate::library::graph::Link;
+use crate::library::rule::Timing;
 use crate::settings::Settings;
 use crate::words::{BodySide, Level, PostureId, Side};
 
@@ -129,7 +130,7 @@ pub fn timetable<'a>(
     let mut build = Build {
         library,
         first_side: settings.first_side,
-        timing: Seconds::new(library, settings),
+        timing: library.timing.with(&settings.timing),
         table: Timetable {
             blocks: Vec::new(),
             lines: Vec::new(),
@@ -155,31 +156,10 @@ pub fn timetable<'a>(
     build.table
 }
 
-/// Seconds that the tool adds, from `data/timing.yaml` and the settings.
-struct Seconds {
-    new_posture: u32,
-    known_posture: u32,
-    second_side: u32,
-    props: u32,
-}
-
-impl Seconds {
-    fn new(library: &Library, settings: &Settings) -> Self {
-        let set = |name: &str, usual: u32| settings.timing.get(name).copied().unwrap_or(usual);
-        let timing = &library.timing;
-        Self {
-            new_posture: set("new_posture_s", timing.new_posture_s),
-            known_posture: set("known_posture_s", timing.known_posture_s),
-            second_side: set("second_side_s", timing.second_side_s),
-            props: set("props_s", timing.props_s),
-        }
-    }
-}
-
 struct Build<'a> {
     library: &'a Library,
     first_side: BodySide,
-    timing: Seconds,
+    timing: Timing,
     table: Timetable<'a>,
     now_s: u32,
     level: Level,
@@ -398,7 +378,7 @@ impl<'a> Build<'a> {
             return 0;
         }
         if turn > 0 {
-            return self.timing.second_side;
+            return self.timing.second_side_s;
         }
         let posture = timed.posture;
         let props = posture
@@ -409,11 +389,11 @@ impl<'a> Build<'a> {
             self.met.push(id);
         }
         let talk = if known {
-            self.timing.known_posture
+            self.timing.known_posture_s
         } else {
-            self.timing.new_posture
+            self.timing.new_posture_s
         };
-        talk + if props { self.timing.props } else { 0 }
+        talk + if props { self.timing.props_s } else { 0 }
     }
 }
 

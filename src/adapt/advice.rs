@@ -26,6 +26,7 @@ impl Scene<'_> {
         advice.extend(self.trips());
         advice.extend(self.long_bouts());
         advice.extend(self.over_time(adapted));
+        advice.extend(self.handing_out(adapted));
         advice.extend(self.short_rest());
         advice.extend(adapted.short.iter().map(|short| Advice {
             kind: AdviceKind::PropShort,
@@ -38,6 +39,7 @@ impl Scene<'_> {
             steps: vec![short.step],
             students: 0,
         }));
+        advice.extend(self.in_waves(adapted));
         advice.extend(self.one_more(adapted));
         advice.extend(self.much_to_say(adapted));
         advice.extend(self.wrong_class(adapted));

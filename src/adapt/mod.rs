@@ -5,6 +5,7 @@
 
 mod advice;
 mod cautions;
+mod handing;
 mod menu;
 mod paths;
 mod props;
@@ -12,6 +13,7 @@ mod short_names;
 pub mod signs;
 pub mod stretches;
 mod trim;
+mod waves;
 mod what_if;
 mod why;
 
@@ -31,6 +33,7 @@ use crate::judge;
 use crate::judge::facts::{self, Person};
 use crate::library::Library;
 use crate::library::blanket::Version;
+use crate::library::rule::Timing;
 use crate::roster::Roster;
 use crate::search::candidates::{LineCandidates, Room};
 use crate::search::instance::{self, Choices};
@@ -64,6 +67,11 @@ impl<'a> Task<'a> {
     /// The class on the clock.
     pub(crate) fn timetable(&self) -> Timetable<'a> {
         timetable::timetable(self.class, self.library, self.settings)
+    }
+
+    /// Seconds that things take, the teacher's own first.
+    pub(crate) fn timing(&self) -> Timing {
+        self.library.timing.with(&self.settings.timing)
     }
 
     /// Everybody as the rules know them on the day, in the order of the roster.
@@ -232,10 +240,12 @@ impl Scene<'_> {
             set_out: Vec::new(),
             fetch,
             short,
+            waves: None,
             notices: Vec::new(),
         };
         adapted.set_out = self.set_out(&adapted);
         (adapted.cautions, adapted.ask) = self.cautions(&adapted);
+        adapted.waves = self.waves(&adapted);
         adapted.advice = self.advice(&adapted);
         adapted.notices = self.notices(&menus);
         adapted

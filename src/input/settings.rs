@@ -32,11 +32,12 @@ pub(super) const WEIGHTS: [&str; 8] = [
 ];
 
 /// Names of seconds that may be set.
-pub(super) const TIMINGS: [&str; 4] = [
+pub(super) const TIMINGS: [&str; 5] = [
     "new_posture_s",
     "known_posture_s",
     "second_side_s",
     "props_s",
+    "thing_s",
 ];
 
 /// Reads a file of settings.

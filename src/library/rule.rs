@@ -319,4 +319,20 @@ pub struct Timing {
     pub second_side_s: u32,
     /// Fetching or folding props.
     pub props_s: u32,
+    /// Each thing that is carried, beside `props_s`.
+    pub thing_s: u32,
+}
+
+impl Timing {
+    /// The same with the seconds that the teacher set, by name.
+    pub fn with(&self, set: &BTreeMap<String, u32>) -> Self {
+        let or = |name: &str, usual: u32| set.get(name).copied().unwrap_or(usual);
+        Self {
+            new_posture_s: or("new_posture_s", self.new_posture_s),
+            known_posture_s: or("known_posture_s", self.known_posture_s),
+            second_side_s: or("second_side_s", self.second_side_s),
+            props_s: or("props_s", self.props_s),
+            thing_s: or("thing_s", self.thing_s),
+        }
+    }
 }

@@ -200,7 +200,7 @@ fn student_of(room: &Room<'_>, lines: &[LineCandidates], place: usize) -> proble
 }
 
 /// Pairs of levels that a person may go between.
-fn open_levels(room: &Room<'_>, person: &Person<'_>) -> BTreeSet<(Level, Level)> {
+pub(super) fn open_levels(room: &Room<'_>, person: &Person<'_>) -> BTreeSet<(Level, Level)> {
     let pairs = Level::ALL
         .iter()
         .flat_map(|&a| Level::ALL.iter().map(move |&b| (a, b)));
@@ -227,24 +227,41 @@ fn barred(
             .copied()
             .collect()
     };
-    let level = |line: usize, at: usize| {
-        lines[line].list[at].level(room.library, room.table.lines[line].level)
-    };
-    let last = |line: usize, at: usize| matches!(lines[line].list[at].what, What::LastPause);
     let mut found = Vec::new();
     for (a, b) in pairs {
-        for &v in theirs(a).iter().filter(|&&v| !last(a, v)) {
-            for &w in theirs(b).iter().filter(|&&w| !last(b, w)) {
-                // A pause is taken where the person is.
-                let here = level(a, v) == level(b, w);
-                let pauses = matches!(lines[b].list[w].what, What::Pause(_));
-                if (pauses && !here) || !open.contains(&(level(a, v), level(b, w))) {
+        for &v in &theirs(a) {
+            for &w in &theirs(b) {
+                if !may_follow(room, lines, open, (a, v), (b, w)) {
                     found.push((a, v, b, w));
                 }
             }
         }
     }
     found
+}
+
+/// Whether a candidate of a line may come after one of another: a permitted way joins their levels, and a
+/// pause is taken where the person is.
+pub(super) fn may_follow(
+    room: &Room<'_>,
+    lines: &[LineCandidates],
+    open: &BTreeSet<(Level, Level)>,
+    before: (usize, usize),
+    after: (usize, usize),
+) -> bool {
+    let what = |(line, at): (usize, usize)| &lines[line].list[at].what;
+    let level = |(line, at): (usize, usize)| {
+        lines[line].list[at].level(room.library, room.table.lines[line].level)
+    };
+    if [before, after]
+        .iter()
+        .any(|&one| *what(one) == What::LastPause)
+    {
+        return true;
+    }
+    let here = level(before) == level(after);
+    let pauses = matches!(what(after), What::Pause(_));
+    (here || !pauses) && open.contains(&(level(before), level(after)))
 }
 
 fn budgets_of(room: &Room<'_>, person: &Person<'_>) -> Vec<problem::Budget> {

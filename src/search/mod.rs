@@ -10,3 +10,4 @@ pub mod instance;
 mod rests;
 pub mod stray;
 mod version;
+pub mod waves;

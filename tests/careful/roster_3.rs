@@ -99,6 +99,55 @@ fn roster_3_line_01_what_24_people_want_against_what_is_there() {
     assert!(wall.props[&Prop::Chair].needed <= 10);
 }
 
+/// Class C with all of Roster 3. What is asked of it does not wait for the proof.
+fn class_c() -> &'static Adapted {
+    static PLANNED: OnceLock<Adapted> = OnceLock::new();
+    PLANNED.get_or_init(|| {
+        within(
+            Limit::Work(100_000_000),
+            &file("last-sunday-rest", "class.yaml"),
+            &file("last-sunday-rest", "roster.yaml"),
+            Some(&file("last-sunday-rest", "props.yaml")),
+        )
+    })
+}
+
+/// One half in the cobbler while the other has its legs up; both halves get the same shapes and times.
+#[test]
+fn roster_3_line_02_two_waves_change_over_with_the_same_shapes_and_times() {
+    let adapted = class_c();
+    let waves = adapted.waves.as_ref().expect("props are short");
+    let lines = waves.steps.map(|step| adapted.steps[step - 1].line);
+    assert_eq!(lines, [RE01, IN01]);
+    assert_eq!(waves.hold_s, [11 * 60, 10 * 60], "as the class has them");
+    assert_eq!(
+        waves.adds_s,
+        2 * 60,
+        "14 and 12 minutes: each turn takes 14"
+    );
+    let everyone: BTreeSet<_> = adapted.students.iter().map(|one| &one.id).collect();
+    let (first, second) = (&waves.first, &waves.second);
+    let in_waves: BTreeSet<_> = first.iter().chain(second).collect();
+    assert_eq!(in_waves, everyone);
+    assert_eq!(first.len() + second.len(), everyone.len(), "nobody twice");
+    assert!(first.len().abs_diff(second.len()) <= 1);
+    assert!(waves.sit_outs < adapted.plan.sit_outs, "{waves:?}");
+    let said = advice(adapted, AdviceKind::PropShort);
+    let said = said.iter().find(|text| text.contains("two waves"));
+    let said = said.expect("the teacher reads it");
+    for words in [
+        "the same shapes",
+        "11 min and 10 min",
+        "Adds 2 min",
+        "First: ",
+        "Second: ",
+    ] {
+        assert!(said.contains(words), "{said}");
+    }
+    let few = few(&["Amélie", "Soo-jin", "Keola"]);
+    assert_eq!(few.waves, None, "props reach round");
+}
+
 #[test]
 fn roster_3_line_03_zainab_is_35_weeks_1_day_and_nowhere_flat() {
     let adapted = few(&["Zainab"]);
@@ -299,4 +348,22 @@ fn roster_3_line_14_none_and_blank_are_not_the_same() {
     );
     assert_eq!(amelie.cautions(), "");
     assert!(tariq.has_caution(CautionKind::NotAsked));
+}
+
+/// Three of the fourteen minutes of the cobbler are for setting up.
+#[test]
+fn roster_3_line_15_handing_out_props_for_24_is_tight() {
+    let said = advice(class_c(), AdviceKind::OverTime);
+    let said = said.iter().find(|text| text.contains("handing out"));
+    let said = said.expect("it is said");
+    assert!(said.starts_with(&format!("Step {RE01}: ")), "{said}");
+    assert!(said.contains("3 min are set aside"), "{said}");
+    assert!(said.contains("of the 6 min of welcome"), "{said}");
+    // Three people carry theirs in that time.
+    let few = few(&["Amélie", "Soo-jin", "Keola"]);
+    let said = advice(&few, AdviceKind::OverTime);
+    assert!(
+        said.iter().all(|text| !text.contains("handing out")),
+        "{said:?}"
+    );
 }

@@ -51,6 +51,7 @@ pub(super) fn timing(files: &Files, replaced: &mut Vec<String>) -> Timing {
         known_posture_s: seconds("known_posture_s"),
         second_side_s: seconds("second_side_s"),
         props_s: seconds("props_s"),
+        thing_s: seconds("thing_s"),
     };
     table.done();
     timing

@@ -174,9 +174,9 @@ impl Reading<'_> {
     }
 
     pub(super) fn advice(&self) -> Vec<String> {
-        // What runs short stands in a list of its own; what one more would do, here.
+        // What runs short stands in a list of its own; what one more or two waves would do, here.
         let wanted = |advice: &crate::adapted::Advice| match advice.kind {
-            AdviceKind::PropShort => advice.steps.is_empty(),
+            AdviceKind::PropShort => advice.steps.len() != 1,
             kind => matches!(
                 kind,
                 AdviceKind::OverTime
