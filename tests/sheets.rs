@@ -21,6 +21,7 @@ use crate::support::library::{library, task};
 
 mod access;
 mod figures;
+mod once;
 mod privacy;
 
 fn file(case: &str, name: &str) -> String {

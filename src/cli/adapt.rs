@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use super::all_sheets::Folder;
 use super::args::{Common, Format, Planning, SheetName};
 use super::meant::{Inputs, inputs, needs_teacher, student_named};
 use super::progress::Gap;
@@ -10,10 +11,27 @@ use crate::adapt::adapt;
 use crate::adapted::Adapted;
 use crate::sheets;
 
+/// What is printed of a plan.
+pub(super) enum Wanted<'a> {
+    /// One sheet, or one person’s card.
+    One(SheetName, Option<&'a str>),
+    /// A file for each sheet.
+    All(Folder<'a>),
+}
+
+/// The sheets, in the order in which a teacher takes them up.
+const SHEETS: [SheetName; 6] = [
+    SheetName::Teacher,
+    SheetName::Room,
+    SheetName::Cards,
+    SheetName::Props,
+    SheetName::Cautions,
+    SheetName::Record,
+];
+
 pub(super) fn run(
     class: &Path,
-    sheet: SheetName,
-    student: Option<&str>,
+    wanted: Wanted<'_>,
     planning: &Planning,
     common: &Common,
 ) -> Result<Ended, Stopped> {
@@ -30,10 +48,11 @@ pub(super) fn run(
     if let Some(path) = &planning.instance {
         output::file(path, &output::json(&outcome.instance)?)?;
     }
-    output::result(
-        &print(&outcome.adapted, &inputs, sheet, student, common)?,
-        common,
-    )?;
+    let of = |sheet, student| print(&outcome.adapted, &inputs, sheet, student, common);
+    match wanted {
+        Wanted::One(sheet, student) => output::result(&of(sheet, student)?, common)?,
+        Wanted::All(folder) => folder.write(&SHEETS, |sheet| of(sheet, None))?,
+    }
     let needs = common.strict && (needs_teacher(&outcome.adapted) || !inputs.asks.is_empty());
     Ok(if needs { Ended::Needs } else { Ended::Done })
 }

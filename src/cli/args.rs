@@ -138,6 +138,7 @@ pub enum Command {
         after_help = "Examples:\n  kindfold adapt class.yaml --roster people.yaml --props props.yaml\n  \
                             kindfold adapt class.yaml --roster people.yaml --format html -o sheet.html\n  \
                             kindfold adapt class.yaml --roster people.yaml --sheet cards --format html -o cards.html\n  \
+                            kindfold adapt class.yaml --roster people.yaml --all-sheets --format html -o tuesday\n  \
                             kindfold adapt class.yaml --roster people.yaml --format json -o adapted.json"
     )]
     Adapt {
@@ -146,6 +147,9 @@ pub enum Command {
         /// Which sheet
         #[arg(long, value_enum, default_value_t = SheetName::Teacher)]
         sheet: SheetName,
+        /// Every sheet at once, each a file in the folder that -o names
+        #[arg(long, conflicts_with_all = ["sheet", "student"])]
+        all_sheets: bool,
         /// This person’s card alone (also of somebody confidential)
         #[arg(long, value_name = "NAME")]
         student: Option<String>,

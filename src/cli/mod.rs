@@ -6,6 +6,7 @@
 
 mod adapt;
 mod ahead;
+mod all_sheets;
 pub mod args;
 mod audit;
 mod check;
@@ -102,9 +103,16 @@ fn dispatch(cli: &Cli) -> Result<Ended, Stopped> {
         Command::Adapt {
             class,
             sheet,
+            all_sheets,
             student,
             planning,
-        } => adapt::run(class, *sheet, student.as_deref(), planning, common),
+        } => {
+            let wanted = match all_sheets {
+                true => adapt::Wanted::All(all_sheets::Folder::asked(common)?),
+                false => adapt::Wanted::One(*sheet, student.as_deref()),
+            };
+            adapt::run(class, wanted, planning, common)
+        }
         Command::Why {
             class,
             step,

@@ -79,6 +79,20 @@ pub(super) fn file(path: &Path, text: &str) -> Result<(), Stopped> {
     })
 }
 
+/// Makes a folder unless it is there.
+///
+/// # Errors
+/// [`Stopped::Output`] when it cannot be made.
+pub(super) fn folder(path: &Path) -> Result<(), Stopped> {
+    match std::fs::create_dir(path) {
+        Err(_) if path.is_dir() => Ok(()),
+        made => made.map_err(|cause| Stopped::Output {
+            path: path.display().to_string(),
+            cause,
+        }),
+    }
+}
+
 /// Writes to a pipe or a device, which has no other state to keep.
 fn write_into(path: &Path, text: &str) -> std::io::Result<()> {
     let mut there = std::fs::OpenOptions::new().write(true).open(path)?;

@@ -70,7 +70,7 @@ fn style(name: &str, print: Print) -> String {
     let name = css_text(name);
     let foot = if print.large { "18pt" } else { "9pt" };
     let margin = format!(
-        "@page {{ {size}margin: 12mm 12mm 14mm; \
+        "@page {{ {size}margin: 10mm 12mm 12mm; \
          @bottom-left {{ content: \"{name}\"; font: {foot} Arial, \"Liberation Sans\", Helvetica, sans-serif; }} \
          @bottom-right {{ content: \"page \" counter(page) \" of \" counter(pages); font: {foot} Arial, \"Liberation Sans\", Helvetica, sans-serif; }} }}\n"
     );

@@ -5,6 +5,7 @@
 
 mod beside;
 mod floor;
+mod once;
 mod own;
 mod people;
 
@@ -37,6 +38,8 @@ pub struct Sheet {
     pub short: Vec<String>,
     /// What to say once to everyone.
     pub say_once: Vec<String>,
+    /// What one person hears once, with the steps it holds for.
+    pub once: Vec<Beside>,
     /// Sections.
     pub sections: Vec<Section>,
     /// People.
@@ -54,6 +57,9 @@ pub const CLOSING: &str = "Rules keep shapes away from people; they never say a 
                            decide; their own clinician, local rules, your insurer’s terms and the \
                            limits of your training come first.";
 
+/// The heading over what one person hears once.
+pub const QUIETLY_ONCE: &str = "Say once, quietly";
+
 /// Whom a choice is for when nobody is named.
 pub const ANYONE: &str = "for anyone";
 
@@ -61,6 +67,7 @@ pub const ANYONE: &str = "for anyone";
 pub fn sheet(adapted: &Adapted, settings: &Settings, library: &Library) -> Sheet {
     let reading = Reading::new(adapted, settings, library);
     let (people, notes) = reading.people();
+    let floor = reading.floor();
     Sheet {
         title: adapted.class.title.clone(),
         when: reading.when(),
@@ -71,7 +78,8 @@ pub fn sheet(adapted: &Adapted, settings: &Settings, library: &Library) -> Sheet
         set_out: adapted.set_out.clone(),
         short: reading.short(),
         say_once: reading.say_once(),
-        sections: reading.sections(),
+        once: floor.once,
+        sections: floor.sections,
         people,
         notes,
         stop: reading.stop(),

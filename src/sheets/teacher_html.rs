@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::figure::Size;
 use super::html::{Frame, Print, names, page, said, silent_figure, told_figure};
-use super::teacher::{Beside, CLOSING, Margin, PersonRow, Row, Section, Sheet};
+use super::teacher::{Beside, CLOSING, Margin, PersonRow, QUIETLY_ONCE, Row, Section, Sheet};
 use crate::library::Library;
 use crate::words::{PostureId, Side};
 
@@ -21,6 +21,7 @@ pub fn html(sheet: &Sheet, library: &Library, print: Print) -> String {
         html! {
             (own_page(sheet))
             div class="newpage" {
+                (once(&sheet.once))
                 @for (place, section) in sheet.sections.iter().enumerate() {
                     (floor(section, place == 0, library, print))
                 }
@@ -162,6 +163,21 @@ fn closing(stop: &[String]) -> Markup {
     }
 }
 
+/// What one person hears once, over the floor page it spares from repeating itself.
+fn once(lines: &[Beside]) -> Markup {
+    html! {
+        @if !lines.is_empty() {
+            h2 { (QUIETLY_ONCE) }
+            ul class="beside once" { @for line in lines {
+                li {
+                    span class="for" { (names(&line.names)) } " "
+                    span class="what" { (said(&line.text, None)) }
+                }
+            } }
+        }
+    }
+}
+
 /// One section of the floor page: its own table, so that its name repeats where it is cut.
 fn floor(section: &Section, first: bool, library: &Library, print: Print) -> Markup {
     let heads = [
@@ -274,6 +290,6 @@ fn sizes(print: Print) -> (Size, Size) {
     if print.large {
         (size(46.0, 32.0), size(28.0, 18.0))
     } else {
-        (size(15.5, 10.5), size(10.5, 7.5))
+        (size(15.5, 9.0), size(10.5, 6.5))
     }
 }

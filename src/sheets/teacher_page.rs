@@ -1,7 +1,7 @@
 //! The teacher's sheet and the cautions as content for the forms that have no layout of their own.
 
 use super::page::{Block, Cell, Document, Group, Page, Table};
-use super::teacher::{CLOSING, Row, Sheet};
+use super::teacher::{CLOSING, QUIETLY_ONCE, Row, Sheet};
 
 /// The whole sheet.
 pub fn teacher(sheet: &Sheet) -> Document {
@@ -19,6 +19,14 @@ pub fn teacher(sheet: &Sheet) -> Document {
     let short = sheet.short.iter().map(|line| format!("short at {line}"));
     list(&mut blocks, "Set out", set_out.chain(short).collect());
     list(&mut blocks, "Say once to everyone", sheet.say_once.clone());
+    let once = sheet.once.iter();
+    let once = once.map(|line| vec![Cell::of(line.names.join(" ")), Cell::of(line.text.clone())]);
+    people_table(
+        &mut blocks,
+        QUIETLY_ONCE,
+        ["Short name", "What to say"],
+        once.collect(),
+    );
     blocks.push(Block::Table(Table {
         style: "class",
         heads: vec![

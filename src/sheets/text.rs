@@ -1,7 +1,7 @@
 //! The teacher's sheet as text for a screen or a pipe: indentation only, no ruled lines.
 
 use super::layout::{ends, hanging, padded, width, wrapped};
-use super::teacher::{Beside, CLOSING, Row, Sheet};
+use super::teacher::{Beside, CLOSING, QUIETLY_ONCE, Row, Sheet};
 
 /// Where names begin on a line of 80 or more columns, and of 96 or more.
 const NAMES_AT: usize = 66;
@@ -47,6 +47,12 @@ pub fn teacher(sheet: &Sheet, most: usize) -> String {
     heading(&mut out, "Say once to everyone");
     for line in &sheet.say_once {
         out.extend(hanging(" ", line, 2, most));
+    }
+    if !sheet.once.is_empty() {
+        heading(&mut out, QUIETLY_ONCE);
+    }
+    for line in &sheet.once {
+        beside(&mut out, line, 2, most);
     }
     for section in &sheet.sections {
         heading(

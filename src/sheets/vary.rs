@@ -5,7 +5,7 @@
 
 use super::page::{Block, Cell, Document, Group, Page, Table};
 use super::reading::Reading;
-use super::words::{capital, counted, lower, minutes, plural, prop_words, side};
+use super::words::{capital, counted, listed, lower, minutes, plural, prop_words, side, steps};
 use crate::adapted::Step;
 use crate::library::Library;
 use crate::library::blanket::Version;
@@ -196,7 +196,7 @@ fn needs(reading: &Reading<'_>, varied: &Varied) -> Vec<String> {
             ));
         }
     }
-    let taken = || numbers(&varied.taken_from);
+    let taken = || steps(&varied.taken_from);
     if varied.rest_more_s > 0 {
         lines.push(format!(
             "The rest at the end is {} longer; taken from {}.",
@@ -231,11 +231,11 @@ fn lost(loss: &Loss, version: &Version<'_>, library: &Library) -> String {
                 words.map_or_else(|| id.to_string(), |words| lower(words))
             };
             let words: Vec<String> = purposes.iter().map(words).collect();
-            format!("Not served at {}: {}.", numbers(lines), words.join("; "))
+            format!("Not served at {}: {}.", steps(lines), words.join("; "))
         }
         Loss::Paused(lines) => format!(
             "No shape near {} fits: a rest or a pause stands there. Usual instead: {}.",
-            numbers(lines),
+            steps(lines),
             usual()
         ),
         Loss::Unknown(line, name) => format!(
@@ -253,43 +253,13 @@ fn lost(loss: &Loss, version: &Version<'_>, library: &Library) -> String {
         ),
         Loss::OwnWords(lines) => format!(
             "Your own choices at {} stand as you wrote them; nobody has looked at them.",
-            numbers(lines)
+            steps(lines)
         ),
         Loss::NoRest => "The class ends without a rest that could be longer.".to_owned(),
         Loss::Over(seconds) => format!(
             "Runs {} over: nothing more can be taken from the middle.",
             minutes(*seconds)
         ),
-    }
-}
-
-/// "step 4", "steps 4, 5 and 9", with runs as "10 to 15".
-fn numbers(lines: &[usize]) -> String {
-    let mut runs: Vec<(usize, usize)> = Vec::new();
-    for &line in lines {
-        match runs.last_mut() {
-            Some((_, last)) if *last + 1 == line => *last = line,
-            _ => runs.push((line, line)),
-        }
-    }
-    let words: Vec<String> = runs
-        .into_iter()
-        .flat_map(|(first, last)| match last - first {
-            0 => vec![first.to_string()],
-            1 => vec![first.to_string(), last.to_string()],
-            _ => vec![format!("{first} to {last}")],
-        })
-        .collect();
-    let noun = if lines.len() == 1 { "step" } else { "steps" };
-    format!("{noun} {}", listed(&words))
-}
-
-/// "a, b and c".
-fn listed(words: &[String]) -> String {
-    match words.split_last() {
-        Some((last, [])) => last.clone(),
-        Some((last, first)) => format!("{} and {last}", first.join(", ")),
-        None => String::new(),
     }
 }
 
@@ -341,18 +311,4 @@ fn cue(step: &Step) -> String {
     step.cue
         .clone()
         .unwrap_or_else(|| "Your own words: ____".to_owned())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::numbers;
-    use rstest::rstest;
-
-    #[rstest]
-    #[case(&[4], "step 4")]
-    #[case(&[4, 5], "steps 4 and 5")]
-    #[case(&[4, 9, 10, 11, 15], "steps 4, 9 to 11 and 15")]
-    fn steps_are_counted_in_runs(#[case] lines: &[usize], #[case] words: &str) {
-        assert_eq!(numbers(lines), words);
-    }
 }

@@ -39,6 +39,36 @@ pub fn prop_words(prop: Prop) -> (&'static str, &'static str) {
     }
 }
 
+/// "step 4", "steps 4, 5 and 9", with runs as "10 to 15".
+pub(super) fn steps(lines: &[usize]) -> String {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for &line in lines {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == line => *last = line,
+            _ => runs.push((line, line)),
+        }
+    }
+    let words: Vec<String> = runs
+        .into_iter()
+        .flat_map(|(first, last)| match last - first {
+            0 => vec![first.to_string()],
+            1 => vec![first.to_string(), last.to_string()],
+            _ => vec![format!("{first} to {last}")],
+        })
+        .collect();
+    let noun = if lines.len() == 1 { "step" } else { "steps" };
+    format!("{noun} {}", listed(&words))
+}
+
+/// "a, b and c".
+pub(super) fn listed(words: &[String]) -> String {
+    match words.split_last() {
+        Some((last, [])) => last.clone(),
+        Some((last, first)) => format!("{} and {last}", first.join(", ")),
+        None => String::new(),
+    }
+}
+
 /// A duration in half minutes: "½ min", "1½ min", "3 min".
 pub fn minutes(seconds: u32) -> String {
     let halves = (seconds + 15) / 30;
@@ -130,6 +160,14 @@ mod tests {
     #[case(660, "11 min")]
     fn durations_are_in_half_minutes(#[case] seconds: u32, #[case] words: &str) {
         assert_eq!(minutes(seconds), words);
+    }
+
+    #[rstest]
+    #[case(&[4], "step 4")]
+    #[case(&[4, 5], "steps 4 and 5")]
+    #[case(&[4, 9, 10, 11, 15], "steps 4, 9 to 11 and 15")]
+    fn steps_are_counted_in_runs(#[case] lines: &[usize], #[case] words: &str) {
+        assert_eq!(steps(lines), words);
     }
 
     #[test]

@@ -131,22 +131,13 @@ impl Reading<'_> {
     }
 
     fn to_say(&self) -> String {
-        let (mut aloud, mut quiet, mut most) = (0, 0, 0);
-        for section in self.sections() {
-            for row in section.rows {
-                let here = row
-                    .beside
-                    .iter()
-                    .filter(|b| b.margin == Margin::Aloud)
-                    .count();
-                aloud += here;
-                most = most.max(here);
-                quiet += row
-                    .beside
-                    .iter()
-                    .filter(|b| b.margin == Margin::Quiet)
-                    .count();
-            }
+        let floor = self.floor();
+        let (mut aloud, mut quiet, mut most) = (0, floor.once.len(), 0);
+        for row in floor.sections.iter().flat_map(|section| &section.rows) {
+            let of = |margin| row.beside.iter().filter(|b| b.margin == margin).count();
+            aloud += of(Margin::Aloud);
+            most = most.max(of(Margin::Aloud));
+            quiet += of(Margin::Quiet);
         }
         match (aloud, quiet) {
             (0, 0) => "Nothing to say beside the class itself.".to_owned(),
