@@ -1,10 +1,9 @@
 //! The smallest spreadsheets that say what a table says: parts stored in a ZIP file, unpacked.
 
+const MAIN: &str = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
+
 /// A table as XLSX, every cell as text in its place.
 pub(crate) fn xlsx(table: &[Vec<String>]) -> Vec<u8> {
-    const MAIN: &str = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
-    const OFFICE: &str = "http://schemas.openxmlformats.org/officeDocument/2006/relationships";
-    const PACKAGE: &str = "http://schemas.openxmlformats.org/package/2006";
     let mut rows = String::new();
     for (row, cells) in table.iter().enumerate() {
         rows.push_str(&format!("<row r=\"{}\">", row + 1));
@@ -21,41 +20,51 @@ pub(crate) fn xlsx(table: &[Vec<String>]) -> Vec<u8> {
         }
         rows.push_str("</row>");
     }
+    let sheet = format!("<worksheet xmlns=\"{MAIN}\"><sheetData>{rows}</sheetData></worksheet>");
+    xlsx_of(sheet.as_bytes())
+}
+
+/// An XLSX file of one sheet, whose part is given as it stands.
+pub(crate) fn xlsx_of(sheet: &[u8]) -> Vec<u8> {
+    const OFFICE: &str = "http://schemas.openxmlformats.org/officeDocument/2006/relationships";
+    const PACKAGE: &str = "http://schemas.openxmlformats.org/package/2006";
     zip(&[
         (
             "[Content_Types].xml",
             format!(
                 "<Types xmlns=\"{PACKAGE}/content-types\"><Default Extension=\"rels\" ContentType=\"application/vnd.openxmlformats-package.relationships+xml\"/><Default Extension=\"xml\" ContentType=\"application/xml\"/></Types>"
-            ),
+            )
+            .into_bytes(),
         ),
         (
             "_rels/.rels",
             format!(
                 "<Relationships xmlns=\"{PACKAGE}/relationships\"><Relationship Id=\"r1\" Type=\"{OFFICE}/officeDocument\" Target=\"xl/workbook.xml\"/></Relationships>"
-            ),
+            )
+            .into_bytes(),
         ),
         (
             "xl/workbook.xml",
             format!(
                 "<workbook xmlns=\"{MAIN}\" xmlns:r=\"{OFFICE}\"><sheets><sheet name=\"People\" sheetId=\"1\" r:id=\"r1\"/></sheets></workbook>"
-            ),
+            )
+            .into_bytes(),
         ),
         (
             "xl/_rels/workbook.xml.rels",
             format!(
                 "<Relationships xmlns=\"{PACKAGE}/relationships\"><Relationship Id=\"r1\" Type=\"{OFFICE}/worksheet\" Target=\"worksheets/sheet1.xml\"/></Relationships>"
-            ),
+            )
+            .into_bytes(),
         ),
-        (
-            "xl/worksheets/sheet1.xml",
-            format!("<worksheet xmlns=\"{MAIN}\"><sheetData>{rows}</sheetData></worksheet>"),
-        ),
+        ("xl/worksheets/sheet1.xml", sheet.to_vec()),
     ])
 }
 
+const NAMES: &str = "urn:oasis:names:tc:opendocument:xmlns";
+
 /// A table as ODS.
 pub(crate) fn ods(table: &[Vec<String>]) -> Vec<u8> {
-    const NAMES: &str = "urn:oasis:names:tc:opendocument:xmlns";
     let mut rows = String::new();
     for cells in table {
         rows.push_str("<table:table-row>");
@@ -69,21 +78,24 @@ pub(crate) fn ods(table: &[Vec<String>]) -> Vec<u8> {
         }
         rows.push_str("</table:table-row>");
     }
+    let content = format!(
+        "<office:document-content xmlns:office=\"{NAMES}:office:1.0\" xmlns:table=\"{NAMES}:table:1.0\" xmlns:text=\"{NAMES}:text:1.0\"><office:body><office:spreadsheet><table:table table:name=\"People\">{rows}</table:table></office:spreadsheet></office:body></office:document-content>"
+    );
+    ods_of(content.as_bytes())
+}
+
+/// An ODS file, whose content is given as it stands.
+pub(crate) fn ods_of(content: &[u8]) -> Vec<u8> {
     zip(&[
         (
             "mimetype",
-            "application/vnd.oasis.opendocument.spreadsheet".to_owned(),
+            b"application/vnd.oasis.opendocument.spreadsheet".to_vec(),
         ),
         (
             "META-INF/manifest.xml",
-            format!("<manifest:manifest xmlns:manifest=\"{NAMES}:manifest:1.0\"/>"),
+            format!("<manifest:manifest xmlns:manifest=\"{NAMES}:manifest:1.0\"/>").into_bytes(),
         ),
-        (
-            "content.xml",
-            format!(
-                "<office:document-content xmlns:office=\"{NAMES}:office:1.0\" xmlns:table=\"{NAMES}:table:1.0\" xmlns:text=\"{NAMES}:text:1.0\"><office:body><office:spreadsheet><table:table table:name=\"People\">{rows}</table:table></office:spreadsheet></office:body></office:document-content>"
-            ),
-        ),
+        ("content.xml", content.to_vec()),
     ])
 }
 
@@ -105,7 +117,7 @@ fn escaped(text: &str) -> String {
 }
 
 /// Parts stored in a ZIP file.
-fn zip(parts: &[(&str, String)]) -> Vec<u8> {
+fn zip(parts: &[(&str, Vec<u8>)]) -> Vec<u8> {
     let mut out = Vec::new();
     let mut directory = Vec::new();
     for (name, text) in parts {
@@ -116,7 +128,7 @@ fn zip(parts: &[(&str, String)]) -> Vec<u8> {
         let name_size = u16::try_from(name.len())
             .expect("it is short")
             .to_le_bytes();
-        let sum = crc32(text.as_bytes()).to_le_bytes();
+        let sum = crc32(text).to_le_bytes();
         // Version 1.0, no flags, stored, no time: APPNOTE.TXT of the ZIP format, 4.3.7 and 4.3.12.
         let common = [
             &[10, 0, 0, 0, 0, 0, 0, 0, 0x21, 0x28],
@@ -127,7 +139,7 @@ fn zip(parts: &[(&str, String)]) -> Vec<u8> {
             &[0, 0],
         ]
         .concat();
-        out.extend([b"PK\x03\x04", &common[..], name.as_bytes(), text.as_bytes()].concat());
+        out.extend([b"PK\x03\x04", &common[..], name.as_bytes(), text.as_slice()].concat());
         let place = at.to_le_bytes();
         directory.extend(
             [

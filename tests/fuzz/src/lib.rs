@@ -2,6 +2,10 @@
 //!
 //! `tests/fuzz/run SECONDS [TARGET…]`
 
+#[path = "../../support/spreadsheets.rs"]
+#[expect(dead_code, reason = "the tests make whole tables, and here only parts are made")]
+mod spreadsheets;
+
 use std::fs;
 use std::sync::LazyLock;
 
@@ -74,6 +78,16 @@ pub fn sheet_file(bytes: &[u8]) {
     if let Err(unmade) = intake("s.csv", bytes, None, &LIBRARY, &asked) {
         assert!(matches!(unmade, kindfold::intake::Unmade::Problems(_)), "{unmade:?}");
     }
+}
+
+/// The part of a spreadsheet that holds its cells, of XLSX where it begins as one and else of ODS, in a
+/// sound file round it: bytes changed at random seldom keep the sums of a ZIP file.
+pub fn workbook_file(bytes: &[u8]) {
+    let file = match bytes.starts_with(b"<worksheet") {
+        true => spreadsheets::xlsx_of(bytes),
+        false => spreadsheets::ods_of(bytes),
+    };
+    sheet_file(&file);
 }
 
 /// A result that is audited.
