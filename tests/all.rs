@@ -14,11 +14,14 @@ mod links;
 mod names;
 mod outside;
 mod outside_ways;
+mod rule_mutants;
+mod rule_tables;
 mod support {
     pub(crate) mod brute;
     pub(crate) mod instances;
     pub(crate) mod library;
     pub(crate) mod program;
+    pub(crate) mod rule_tables;
     pub(crate) mod spreadsheets;
 }
 mod careful;
