@@ -8,12 +8,14 @@ mod geometry;
 mod group;
 mod guidance;
 mod laws_group;
+mod laws_people;
 mod lexicon;
 mod library;
 mod links;
 mod names;
 mod outside;
 mod outside_ways;
+mod planted;
 mod rule_mutants;
 mod rule_tables;
 mod support {

@@ -161,3 +161,44 @@ fn a_kill_at_any_moment_leaves_the_old_file_or_the_new_one() {
     assert_eq!(output.status.code(), Some(0));
     assert_eq!(fs::read(&out).expect("it was written"), whole);
 }
+
+/// The clock cannot be set from here, and a roster of a day to come is the same: without a date the weeks of
+/// everybody on it would be counted from nowhere. `tests/outside/clock.sh` sets the clock itself.
+#[test]
+fn a_clock_before_the_rosters_day_plans_nothing_and_says_so() {
+    let folder = scratch();
+    let class = "title: Short\nminutes: 20\nsections:\n  - name: All\n    steps:\n      - {posture: cobra, breaths: 5}\n";
+    let roster = "recorded: 2099-12-31\nstudents:\n  - {name: Zorblat, limitations: [{what: pregnancy, weeks: 17+4}]}\n";
+    fs::write(folder.path().join("class.yaml"), class).expect("the folder takes a file");
+    fs::write(folder.path().join("roster.yaml"), roster).expect("the folder takes a file");
+    let args = [
+        "adapt",
+        "class.yaml",
+        "--roster",
+        "roster.yaml",
+        "-o",
+        "sheet.txt",
+    ];
+    let output = kindfold(&args, folder.path());
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(
+        said.contains("clock says") && said.contains("2099-12-31"),
+        "{said}"
+    );
+    assert!(
+        said.contains("--date") && !said.contains("Zorblat"),
+        "{said}"
+    );
+    assert!(!folder.path().join("sheet.txt").exists());
+
+    // With a date of the teacher's the weeks do not fit either: nothing is let in by them, and it is asked.
+    let dated = kindfold(
+        &[&args[..4], &["--date", "2026-11-26"]].concat(),
+        folder.path(),
+    );
+    let sheet = String::from_utf8_lossy(&dated.stdout);
+    assert_eq!(dated.status.code(), Some(0));
+    assert!(sheet.contains("instead of cobra"), "{sheet}");
+    assert!(sheet.contains("pregnancy: when is it due?"), "{sheet}");
+}

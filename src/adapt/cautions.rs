@@ -284,24 +284,18 @@ impl Scene<'_> {
         }
     }
 
-    /// Stop signs: the set for everyone, then the sets of the people present.
+    /// Stop signs: the set for everyone, then the sets of the people present by their letter, so that the
+    /// order of the roster changes nothing.
     fn warning_signs(&self) -> Vec<Caution> {
-        let everyone = std::iter::once("H".to_owned());
-        let theirs = self.people.iter().flat_map(|person| {
-            person
-                .told
-                .iter()
-                .flat_map(|told| told.kind.signs.iter().cloned())
-        });
-        let mut letters: Vec<String> = Vec::new();
-        for letter in everyone.chain(theirs) {
-            if !letters.contains(&letter) {
-                letters.push(letter);
-            }
-        }
-        letters
-            .into_iter()
-            .filter_map(|letter| self.task.library.signs.get(&letter))
+        const EVERYONE: &str = "H";
+        let told = self.people.iter().flat_map(|person| &person.told);
+        let theirs: BTreeSet<&str> = told
+            .flat_map(|told| told.kind.signs.iter().map(String::as_str))
+            .filter(|letter| *letter != EVERYONE)
+            .collect();
+        std::iter::once(EVERYONE)
+            .chain(theirs)
+            .filter_map(|letter| self.task.library.signs.get(letter))
             .map(|text| Caution {
                 student: None,
                 kind: CautionKind::WarningSigns,

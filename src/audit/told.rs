@@ -262,7 +262,7 @@ fn days(
             base + i64::from(weeks.days.unwrap_or(6)),
         )
     });
-    match clock {
+    let fits = match clock {
         Clock::None => None,
         Clock::Pregnancy => {
             let due = told.due.map(|due| {
@@ -279,7 +279,9 @@ fn days(
                 .map(|on| (between(on.latest, date).max(0), between(on.earliest, date)));
             on.or(weeks)
         }
-    }
+    };
+    // On a day before it began nothing is known.
+    fits.filter(|(_, most)| *most >= 0)
 }
 
 fn open(window: &Window, days: Option<(i64, i64)>, word: bool, basis: &Basis<'_>) -> bool {

@@ -152,9 +152,13 @@ pub(super) fn as_read(
     } = problems.or(class)?;
     let today = jiff::ZonedDateTime::now().date();
     let written = typed.or(class.date);
+    let roster = roster.flatten().unwrap_or_else(Roster::unknown);
+    if written.is_none() {
+        not_before(&roster, today)?;
+    }
     Ok(Inputs {
         library,
-        roster: roster.flatten().unwrap_or_else(Roster::unknown),
+        roster,
         stock: stock.flatten().unwrap_or_default(),
         settings: settings.flatten().unwrap_or_default(),
         date: written.unwrap_or(today),
@@ -166,6 +170,21 @@ pub(super) fn as_read(
         unread,
         wrong,
     })
+}
+
+/// A day that only the clock gave is not before what the roster holds was true.
+///
+/// # Errors
+/// [`Stopped::Usage`] when it is: then the clock is wrong, and every week counted by it.
+fn not_before(roster: &Roster, today: Date) -> Result<(), Stopped> {
+    let recorded = roster.students.iter().filter_map(|one| one.recorded);
+    match recorded.chain(roster.recorded).max() {
+        Some(recorded) if recorded > today => Err(Stopped::Usage(format!(
+            "This machine’s clock says {today}, and the roster was recorded on {recorded}: put the clock \
+             right, or give the class’s date with --date."
+        ))),
+        _ => Ok(()),
+    }
 }
 
 fn kept<T>(read: Result<T, Vec<crate::problem::Problem>>, problems: &mut Problems) -> Option<T> {

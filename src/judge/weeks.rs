@@ -2,7 +2,7 @@
 //!
 //! Takes what was told (an exact day, a month, weeks as of a day) and gives the least and the most
 //! days that fit. Invariant: a vague fact is never read the lenient way; a rule begins at the most
-//! days and ends only past the least.
+//! days and ends only past the least. A day before it all began is no age: then nothing is known.
 
 use jiff::civil::Date;
 
@@ -37,7 +37,8 @@ pub fn days_between(from: Date, to: Date) -> i64 {
 }
 
 /// How far along a limitation is on `date`, when anything about it was told. `recorded` is the day
-/// on which told weeks were true.
+/// on which told weeks were true. None also where `date` lies before the beginning: a wrong clock, or a
+/// wrong year, must open no shape.
 pub fn age(told: &Limitation, clock: Clock, recorded: Option<Date>, date: Date) -> Option<Age> {
     let from_weeks = || {
         let weeks = told.weeks?;
@@ -48,7 +49,7 @@ pub fn age(told: &Limitation, clock: Clock, recorded: Option<Date>, date: Date) 
             most_days: base + i64::from(weeks.days.unwrap_or(6)) + since,
         })
     };
-    match clock {
+    let age = match clock {
         Clock::None => None,
         Clock::Pregnancy => told
             .due
@@ -64,7 +65,8 @@ pub fn age(told: &Limitation, clock: Clock, recorded: Option<Date>, date: Date) 
                 most_days: days_between(on.earliest, date),
             })
             .or_else(from_weeks),
-    }
+    };
+    age.filter(|age| age.most_days >= 0)
 }
 
 /// Whether a window is open. An age that nobody told is read as both early and late, so every
@@ -157,6 +159,35 @@ mod tests {
                 least_days: 12 * 7 + 39,
                 most_days: 12 * 7 + 6 + 39
             })
+        );
+    }
+
+    /// With a clock at 1970 somebody 17 weeks along would be minus 2,900: every window stays open.
+    #[rstest]
+    #[case(Clock::Pregnancy, date(1970, 1, 1), false)]
+    #[case(Clock::Since, date(1970, 1, 1), false)]
+    #[case(Clock::Pregnancy, date(2026, 7, 1), false)]
+    #[case(Clock::Pregnancy, date(2026, 7, 22), true)]
+    #[case(Clock::Pregnancy, date(2099, 1, 1), true)]
+    fn a_day_before_the_beginning_is_no_age(
+        #[case] clock: Clock,
+        #[case] on: Date,
+        #[case] known: bool,
+    ) {
+        let mut told = told();
+        told.weeks = Some(ToldWeeks {
+            weeks: 17,
+            days: Some(4),
+        });
+        let age = age(&told, clock, Some(date(2026, 11, 20)), on);
+        assert_eq!(age.is_some(), known, "{age:?}");
+        let from_12 = Window {
+            from_days: Some(84),
+            ..Window::default()
+        };
+        assert_eq!(
+            is_open(&from_12, age, None, false),
+            !known || on.year() == 2099
         );
     }
 

@@ -78,7 +78,8 @@ impl Dice {
         self.next() % 100 < percent
     }
 
-    fn of<'a, T>(&mut self, list: &'a [T]) -> &'a T {
+    /// One of a list that is not empty.
+    pub(crate) fn of<'a, T>(&mut self, list: &'a [T]) -> &'a T {
         &list[(self.next() % list.len() as u64) as usize]
     }
 }

@@ -192,10 +192,8 @@ fn words(condition: &Condition) -> String {
             quantity,
             comparison,
             limit,
-        } => format!("{} {} {limit}", quantity.as_str(), comparison.as_str()).replace(
-            "single_leg >= 1",
-            "single_leg",
-        ),
+        } => format!("{} {} {limit}", quantity.as_str(), comparison.as_str())
+            .replace("single_leg >= 1", "single_leg"),
         Condition::LevelIs(levels) => {
             let levels: Vec<&str> = levels.iter().map(|level| level.as_str()).collect();
             format!("level is {}", levels.join(" or "))

@@ -1,3 +1,3 @@
 #![no_main]
 
-libfuzzer_sys::fuzz_target!(|bytes: &[u8]| kindfold_fuzz::workbook_file(bytes));
+libfuzzer_sys::fuzz_target!(init: kindfold_fuzz::warm(), |bytes: &[u8]| kindfold_fuzz::workbook_file(bytes));

@@ -1,0 +1,308 @@
+//! Laws of rules and people, on rooms thrown by dice: more told never opens a shape, a clinician's limit never
+//! loosens one, left and right mean the same, order means nothing, and nobody is given what is kept from them.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::{Date, date};
+use kindfold::adapt::adapt;
+use kindfold::adapted::Adapted;
+use kindfold::audit::{Basis, audit};
+use kindfold::class::ClassPlan;
+use kindfold::group::solve::Limit;
+use kindfold::input::{self, text::Source};
+use kindfold::judge::facts;
+use kindfold::judge::verdict::{At, judge};
+use kindfold::library::posture::Posture;
+use kindfold::library::rule::{Clock, Limitation};
+use kindfold::roster::Roster;
+use kindfold::settings::PropStock;
+use kindfold::words::{Prop, Side, Verdict};
+use proptest::prelude::*;
+use serde_yaml::{Mapping, Value};
+
+use crate::support::instances::Dice;
+use crate::support::library::{library, settings, task};
+
+const DATE: Date = date(2026, 11, 25);
+
+/// Something told, as an entry of a roster.
+fn told(dice: &mut Dice) -> String {
+    let known: Vec<&Limitation> = library().limitations.values().collect();
+    let what = *dice.of(&known);
+    let mut entry = vec![format!("what: {}", what.id)];
+    if what.sided && dice.chance(80) {
+        entry.push(format!("side: {}", dice.of(&["left", "right", "both"])));
+    }
+    match what.clock {
+        Clock::None if !what.id.as_str().contains("no-") => {
+            entry.push(format!(
+                "severity: {}",
+                dice.of(&["mild", "moderate", "acute"])
+            ));
+        }
+        Clock::Pregnancy | Clock::Since if dice.chance(70) => {
+            entry.push(format!(
+                "weeks: {}+{}",
+                dice.between(4, 40),
+                dice.between(0, 6)
+            ));
+        }
+        _ => {}
+    }
+    let kinds: Vec<&String> = what.kinds.keys().collect();
+    if !kinds.is_empty() && dice.chance(40) {
+        entry.push(format!("kind: {}", dice.of(&kinds)));
+    }
+    format!("{{{}}}", entry.join(", "))
+}
+
+fn roster_of(text: &str) -> Roster {
+    let source = Source::from_bytes("roster.yaml", text.as_bytes()).expect("the roster is text");
+    let roster = input::roster::read(source, library());
+    roster.unwrap_or_else(|problems| unreachable!("{text}\n{problems:?}"))
+}
+
+/// A roster of one, who told these things and brought these words of a clinician.
+fn one(told: &[String], guidance: &str) -> Roster {
+    let told = told.join(", ");
+    roster_of(&format!(
+        "recorded: {DATE}\nstudents:\n  - {{name: Ines, limitations: [{told}]{guidance}}}\n"
+    ))
+}
+
+/// Every shape of the library on each of its sides, held so long, that may not be given to them.
+fn kept(roster: &Roster, hold_s: u32) -> Vec<(&'static str, Side)> {
+    let student = roster.students.first().expect("the roster has one person");
+    let person = facts::person(student, library(), settings(), DATE);
+    let mut kept = Vec::new();
+    for posture in library().postures.values().filter(|shape| !shape.is_part) {
+        for side in sides(posture) {
+            let at = At {
+                posture,
+                side,
+                hold_s,
+                padded: false,
+            };
+            if judge(&person, at, Some(Prop::Wall), library())
+                .form
+                .is_none()
+            {
+                kept.push((posture.id.as_str(), side));
+            }
+        }
+    }
+    kept
+}
+
+fn sides(posture: &Posture) -> Vec<Side> {
+    match posture.is_sided() {
+        true => vec![Side::Left, Side::Right],
+        false => vec![Side::None],
+    }
+}
+
+/// Left for right and right for left, in words of a roster or a class.
+fn mirrored(text: &str) -> String {
+    text.replace("left", "\u{1}")
+        .replace("right", "left")
+        .replace('\u{1}', "right")
+}
+
+/// A class of a few shapes and a room of a few people, as files.
+fn room(dice: &mut Dice) -> (String, String) {
+    let shapes: Vec<&Posture> = library()
+        .postures
+        .values()
+        .filter(|posture| !posture.is_part)
+        .collect();
+    let lines: Vec<String> = (0..dice.between(2, 4))
+        .map(|_| {
+            let shape = *dice.of(&shapes);
+            let side = match shape.is_sided() {
+                true => *dice.of(&[", side: left", ", side: right"]),
+                false => "",
+            };
+            let breaths = dice.between(3, 12);
+            format!(
+                "      - {{posture: {}{side}, breaths: {breaths}}}\n",
+                shape.id
+            )
+        })
+        .collect();
+    let people: Vec<String> = ["Ada", "Bo", "Cy"][..dice.between(1, 3) as usize]
+        .iter()
+        .map(|name| {
+            let told: Vec<String> = (0..dice.between(0, 3)).map(|_| told(dice)).collect();
+            format!("  - {{name: {name}, limitations: [{}]}}\n", told.join(", "))
+        })
+        .collect();
+    (
+        format!(
+            "title: Dice\nminutes: 60\nsections:\n  - name: All\n    steps:\n{}",
+            lines.concat()
+        ),
+        format!("recorded: {DATE}\nstudents:\n{}", people.concat()),
+    )
+}
+
+fn class_of(text: &str) -> ClassPlan {
+    let source = Source::from_bytes("class.yaml", text.as_bytes()).expect("the class is text");
+    let class = input::class::read(source, library());
+    class.unwrap_or_else(|problems| unreachable!("{text}\n{problems:?}"))
+}
+
+fn planned(class: &ClassPlan, roster: &Roster) -> Adapted {
+    let stock = PropStock { counts: None };
+    let mut task = task(class, roster, &stock, DATE);
+    task.limit = Limit::Work(200_000);
+    adapt(&task, &mut |_| {}).expect("it plans").adapted
+}
+
+/// The first line in which two results differ, as they are written.
+fn difference(a: &Adapted, b: &Adapted) -> Option<(String, String)> {
+    let lines = |plan| serde_json::to_string_pretty(plan).expect("a result is JSON");
+    let (a, b) = (lines(a), lines(b));
+    let pair = a.lines().zip(b.lines()).find(|(a, b)| a != b);
+    pair.map(|(a, b)| (a.to_owned(), b.to_owned()))
+}
+
+/// A text with the keys of every table in the opposite order.
+fn turned(text: &str) -> String {
+    fn turn(value: Value) -> Value {
+        match value {
+            Value::Sequence(parts) => Value::Sequence(parts.into_iter().map(turn).collect()),
+            Value::Mapping(map) => {
+                let mut entries: Vec<(Value, Value)> = map.into_iter().collect();
+                entries.reverse();
+                let turned = entries.into_iter().map(|(key, part)| (key, turn(part)));
+                Value::Mapping(turned.collect::<Mapping>())
+            }
+            other => other,
+        }
+    }
+    let value: Value = serde_yaml::from_str(text).expect("it is YAML");
+    serde_yaml::to_string(&turn(value)).expect("a value is YAML")
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
+
+    #[test]
+    fn one_thing_more_told_never_lets_a_shape_back_in(seed in any::<u64>()) {
+        let mut dice = Dice::new(seed);
+        let before: Vec<String> = (0..dice.between(0, 3)).map(|_| told(&mut dice)).collect();
+        let mut after = before.clone();
+        let place = dice.between(0, before.len() as u64) as usize;
+        after.insert(place, told(&mut dice));
+        let hold_s = *dice.of(&[18, 30, 90, 240]);
+        let more = kept(&one(&after, ""), hold_s);
+        for shape in kept(&one(&before, ""), hold_s) {
+            prop_assert!(more.contains(&shape), "{shape:?}: {before:?}, then {after:?}");
+        }
+    }
+
+    /// Held against the same words without their limit: that a word is recorded at all may end a wait.
+    #[test]
+    fn a_limit_of_a_clinician_never_loosens(seed in any::<u64>()) {
+        const LIMITS: [&str; 8] = [
+            "kneeling", "twist", "weight-on-hands", "head-below-heart", "{deep-knee-bend: 90}",
+            "{arms-overhead: 90}", "{loaded-rounding: 30}", "{deep-hip-bend: 70}",
+        ];
+        let mut dice = Dice::new(seed);
+        let told: Vec<String> = (0..dice.between(1, 3)).map(|_| told(&mut dice)).collect();
+        let what = told[0].trim_start_matches("{what: ").split([',', '}']).next().unwrap_or("");
+        let about = match dice.chance(70) {
+            true => format!(", about: {what}"),
+            false => String::new(),
+        };
+        let limit = dice.of(&LIMITS);
+        let from = dice.of(&["physio", "surgeon", "midwife", "a friend"]);
+        let said = |limits: &str| {
+            format!(
+                ", guidance: [{{from: {from}, on: 2026-11-02{about}, says: as told{limits}}}]"
+            )
+        };
+        let guidance = said(&format!(", limits: [{limit}]"));
+        let more = kept(&one(&told, &guidance), 30);
+        for shape in kept(&one(&told, &said("")), 30) {
+            prop_assert!(more.contains(&shape), "{shape:?}: {told:?} with {guidance}");
+        }
+    }
+
+    /// Of shapes that have a side: crossed shins and a hand at the nose are written one way round only.
+    #[test]
+    fn what_is_kept_from_a_side_is_kept_from_the_other_in_the_mirror(seed in any::<u64>()) {
+        let mut dice = Dice::new(seed);
+        let told: Vec<String> = (0..dice.between(1, 3)).map(|_| told(&mut dice)).collect();
+        let other: Vec<String> = told.iter().map(|told| mirrored(told)).collect();
+        let mut here: Vec<(&str, Side)> = kept(&one(&told, ""), 30)
+            .into_iter()
+            .map(|(id, side)| (id, side.mirrored()))
+            .collect();
+        let mut there = kept(&one(&other, ""), 30);
+        here.retain(|(_, side)| *side != Side::None);
+        there.retain(|(_, side)| *side != Side::None);
+        let apart: Vec<_> = here.iter().filter(|shape| !there.contains(shape)).chain(there.iter().filter(|shape| !here.contains(shape))).collect();
+        prop_assert!(apart.is_empty(), "{apart:?} with {told:?}");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
+
+    #[test]
+    fn nobody_is_given_what_is_kept_from_them_and_the_audit_agrees(seed in any::<u64>()) {
+        let (class, roster) = room(&mut Dice::new(seed));
+        let (class_plan, people) = (class_of(&class), roster_of(&roster));
+        let adapted = planned(&class_plan, &people);
+        for assignment in adapted.students.iter().flat_map(|student| &student.assignments) {
+            for found in &assignment.verdicts {
+                prop_assert!(
+                    !matches!(found.verdict, Verdict::Avoid | Verdict::AskFirst),
+                    "{found:?} in {class}{roster}"
+                );
+            }
+        }
+        let basis = Basis {
+            library: library(),
+            class: &class_plan,
+            roster: &people,
+            stock: &PropStock { counts: None },
+            settings: settings(),
+            date: DATE,
+            max_options: 3,
+        };
+        prop_assert_eq!(audit(&adapted, &basis), Vec::new(), "{}{}", class, roster);
+    }
+
+    #[test]
+    fn the_order_of_people_and_of_keys_changes_nothing(seed in any::<u64>()) {
+        let (class, roster) = room(&mut Dice::new(seed));
+        let plan = planned(&class_of(&class), &roster_of(&roster));
+        let turned_keys = planned(&class_of(&turned(&class)), &roster_of(&turned(&roster)));
+        prop_assert_eq!(difference(&plan, &turned_keys), None, "keys of {}{}", class, roster);
+        let mut lines: Vec<&str> = roster.lines().collect();
+        lines[2..].reverse();
+        let people = roster_of(&format!("{}\n", lines.join("\n")));
+        let turned_people = planned(&class_of(&class), &people);
+        prop_assert_eq!(difference(&plan, &turned_people), None, "people of {}{}", class, roster);
+    }
+
+    /// The same sum and the same shapes, each led by the other side.
+    #[test]
+    fn a_mirrored_room_gets_the_mirrored_plan(seed in any::<u64>()) {
+        let (class, roster) = room(&mut Dice::new(seed));
+        let here = planned(&class_of(&class), &roster_of(&roster));
+        let there = planned(&class_of(&mirrored(&class)), &roster_of(&mirrored(&roster)));
+        prop_assert_eq!(here.plan.objective, there.plan.objective, "{}{}", class, roster);
+        prop_assert_eq!(here.plan.terms, there.plan.terms, "{}{}", class, roster);
+        let shown = |plan: &Adapted, turn: bool| -> BTreeMap<usize, (String, Side)> {
+            let steps = plan.steps.iter();
+            steps.map(|step| {
+                let side = if turn { step.lead.side.mirrored() } else { step.lead.side };
+                (step.index, (step.lead.posture.to_string(), side))
+            }).collect()
+        };
+        prop_assert_eq!(shown(&here, true), shown(&there, false), "{}{}", class, roster);
+    }
+}
