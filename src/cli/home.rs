@@ -57,6 +57,10 @@ fn refused(why: NoFlow) -> Stopped {
         NoFlow::NoRest => "Nothing that they did in this class is a rest to end with. Plan a rest at \
                            its end, then make the sheet again.   [home-no-rest]"
             .to_owned(),
+        NoFlow::NoWayUp => "They rest on the floor in this class, and coming up from there alone is not \
+                            open to them. Plan a rest on a chair or sitting at the wall, then make the \
+                            sheet again.   [home-no-way-up]"
+            .to_owned(),
         NoFlow::TooShort(least) => format!(
             "--minutes: three things and a rest of their class take at least {least} minutes. Write \
              {least} or more.   [home-too-short]"

@@ -125,6 +125,8 @@ pub struct Easier {
 pub enum NoFlow {
     /// Their thread has nothing to rest in.
     NoRest,
+    /// They rest on the floor in class, and no way up from there is theirs alone.
+    NoWayUp,
     /// So many minutes are the least in which three things and a rest fit.
     TooShort(u32),
     /// Fewer than three things of their thread may be done alone.
@@ -164,10 +166,16 @@ pub fn home(
         return Ok(home);
     }
     let served = thread::purposes(student, library);
-    let found = thread::things(library, adapted, student, &person, &served);
+    let timetable = task.timetable();
+    let lines = timetable.lines.iter().map(|timed| timed.line);
+    let breaths = lines.map(|line| (line.number, line.breath_s)).collect();
+    let found = thread::things(library, &breaths, (adapted, student), &person, &served);
     let worth = thread::worth(&served, &told.aims, AIM);
     let things: Vec<Thing> = found.iter().map(|one| one.thing.clone()).collect();
-    let (chosen, taken_s) = best(&things, &worth, minutes)?;
+    let (chosen, taken_s) = best(&things, &worth, minutes).map_err(|why| match why {
+        NoFlow::NoRest if found.iter().any(|one| one.stays_down) => NoFlow::NoWayUp,
+        why => why,
+    })?;
     for one in chosen.iter().map(|&place| &found[place]) {
         let left_s = (minutes * 60).saturating_sub(taken_s);
         let rest_s = one.thing.rest.then_some(left_s);

@@ -40,6 +40,8 @@ const PAUSE_S: u32 = 60;
 pub(super) struct Found {
     /// In plain numbers, for the choice.
     pub thing: Thing,
+    /// It is a rest that they cannot come up from alone.
+    pub stays_down: bool,
     /// One shape for both sides, or one for each.
     shapes: Vec<OnSides>,
 }
@@ -59,17 +61,20 @@ struct OnSides {
     eased: Vec<(String, Side)>,
 }
 
-/// The things of a person's thread, in the order of the class.
+/// The things of a person's thread, in the order of the class; with the seconds of a breath at each line.
 pub(super) fn things(
     library: &Library,
-    adapted: &Adapted,
-    student: &StudentPlan,
+    breaths: &BTreeMap<usize, f64>,
+    (adapted, student): (&Adapted, &StudentPlan),
     person: &Person<'_>,
     served: &BTreeMap<PurposeId, u32>,
 ) -> Vec<Found> {
     let mut kept: Vec<Vec<OnSides>> = Vec::new();
-    for (steps, done) in by_line(adapted, student) {
-        let Some(shapes) = shapes(&steps, &done, person, library) else {
+    for (line, (steps, done)) in by_line(adapted, student) {
+        let Some(&breath_s) = breaths.get(&line) else {
+            continue;
+        };
+        let Some(shapes) = shapes((&steps, &done), breath_s, person, library) else {
             continue;
         };
         let known = kept.iter_mut().find(|known| same_shapes(known, &shapes));
@@ -106,7 +111,9 @@ pub(super) fn things(
         });
         one.thing.ways = ways.collect();
         // Who lies down to rest has to come up again alone.
-        one.thing.rest &= came_at == Some(ends) || open.between(ends, Level::Standing).is_some();
+        let comes_up = came_at == Some(ends) || open.between(ends, Level::Standing).is_some();
+        one.stays_down = one.thing.rest && !comes_up;
+        one.thing.rest &= comes_up;
     }
     // The rest at the end is the one of the class, not a pause on the way.
     let mut rests = found.iter_mut().rev().filter(|one| one.thing.rest);
@@ -119,20 +126,20 @@ pub(super) fn things(
 fn by_line<'a>(
     adapted: &'a Adapted,
     student: &'a StudentPlan,
-) -> Vec<(Vec<&'a Step>, Vec<&'a Assignment>)> {
+) -> BTreeMap<usize, (Vec<&'a Step>, Vec<&'a Assignment>)> {
     let mut lines: BTreeMap<usize, (Vec<&Step>, Vec<&Assignment>)> = BTreeMap::new();
     for (step, done) in adapted.steps.iter().zip(&student.assignments) {
         let line = lines.entry(step.line).or_default();
         line.0.push(step);
         line.1.push(done);
     }
-    lines.into_values().collect()
+    lines
 }
 
 /// The shapes of a line with their sides; none where the person rests or does nothing known.
 fn shapes(
-    steps: &[&Step],
-    done: &[&Assignment],
+    (steps, done): (&[&Step], &[&Assignment]),
+    breath_s: f64,
     person: &Person<'_>,
     library: &Library,
 ) -> Option<Vec<OnSides>> {
@@ -147,10 +154,6 @@ fn shapes(
         {
             return None;
         }
-        let breath_s = step
-            .breaths
-            .filter(|breaths| *breaths > 0.0)
-            .map_or(BREATH_S, |breaths| f64::from(step.hold_s) / breaths);
         let hold_s = held_s(person, posture, (step, done), breath_s);
         let mut props = posture.props.clone();
         props.extend(done.props.iter().map(|(&prop, &number)| (prop, number)));
@@ -178,9 +181,6 @@ fn shapes(
     }
     Some(shapes)
 }
-
-/// A breath where the plan gives none, in seconds: twelve a minute. Common practice, no source.
-const BREATH_S: f64 = 5.0;
 
 /// How the eases of what somebody does are met, and for which leading side.
 fn eased(done: &Assignment) -> Vec<(String, Side)> {
@@ -293,6 +293,7 @@ fn found(
             ways: Vec::new(),
             first: None,
         },
+        stays_down: false,
         shapes,
     })
 }

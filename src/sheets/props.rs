@@ -29,9 +29,10 @@ pub fn props(adapted: &Adapted, settings: &Settings, library: &Library) -> Docum
     )];
     let needs: Vec<Need> = reading.needs();
     if needs.is_empty() {
-        blocks.push(Block::Line(
-            "This class needs no props but the mats.".to_owned(),
-        ));
+        blocks.push(Block::Line(match reading.goes_to_the_floor() {
+            true => "This class needs no props but the mats.".to_owned(),
+            false => "This class needs no props.".to_owned(),
+        }));
     } else {
         part(
             &mut blocks,
@@ -248,10 +249,11 @@ impl Reading<'_> {
         }
         let mut rows = Vec::new();
         if !each.is_empty() {
-            let mats = plural(usize::try_from(places).unwrap_or(0), "mat", "mats");
-            let place = match self.is_for_one() {
-                true => "Every place".to_owned(),
-                false => format!("Every place, {mats}"),
+            let places = usize::try_from(places).unwrap_or(0);
+            let place = match (self.is_for_one(), self.goes_to_the_floor()) {
+                (true, _) => "Every place".to_owned(),
+                (false, true) => format!("Every place, {}", plural(places, "mat", "mats")),
+                (false, false) => format!("Every place, {places} in all"),
             };
             rows.push(vec![
                 Cell::strong(format!("{place}, yours too")),

@@ -10,7 +10,7 @@ use super::words::{breaths, clock, minutes, plural, side};
 use crate::adapted::{Adapted, Step, StudentPlan};
 use crate::library::Library;
 use crate::settings::Settings;
-use crate::words::{DemandId, Side, StudentId};
+use crate::words::{DemandId, PostureId, Side, StudentId};
 
 /// An adapted class as the sheets look at it.
 pub(super) struct Reading<'a> {
@@ -50,6 +50,17 @@ impl<'a> Reading<'a> {
             .students
             .iter()
             .find(|student| student.id == *id)
+    }
+
+    /// Whether anything that is shown or offered is on the floor.
+    pub(super) fn goes_to_the_floor(&self) -> bool {
+        let on_floor = |id: &PostureId| {
+            let posture = self.library.postures.get(id);
+            posture.is_some_and(|posture| posture.level.is_floor())
+        };
+        self.adapted.steps.iter().any(|step| {
+            on_floor(&step.lead.posture) || step.options.iter().any(|one| on_floor(&one.posture))
+        })
     }
 
     /// Date and times.

@@ -1,13 +1,68 @@
 //! Pages that everyone can read: headings, languages, words for figures, contrast, type.
 
+use std::sync::OnceLock;
+
+use kindfold::home::home;
+use kindfold::input::{self, text::Source};
+use kindfold::library::blanket::Version;
+use kindfold::roster::Roster;
+use kindfold::settings::{PropStock, Settings};
 use kindfold::sheets::html::Print;
+use kindfold::sheets::{self, page_html};
+use kindfold::vary::vary;
 use rstest::rstest;
 
-use super::{LARGE, Planned, library};
+use super::{CASES, LARGE, Planned, file, library, task};
 
 const SHEETS: [&str; 6] = ["teacher", "room", "cards", "props", "cautions", "record"];
 
-/// The HTML pages of every sheet of a case, ordinary and large, and a posture's page.
+/// The HTML pages of every version of a case's class and of somebody's home sheet, ordinary and large;
+/// made once for all tests.
+fn versions_and_home(case: &str) -> &'static [(String, String)] {
+    static MADE: [OnceLock<Vec<(String, String)>>; CASES.len()] =
+        [const { OnceLock::new() }; CASES.len()];
+    let place = CASES.iter().position(|one| *one == case);
+    MADE[place.expect("the case is known")].get_or_init(|| {
+        let source =
+            |name| Source::from_bytes(name, file(case, name).as_bytes()).expect("it is text");
+        let class = input::class::read(source("class.yaml"), library()).expect("it reads");
+        let roster = input::roster::read(source("roster.yaml"), library()).expect("it reads");
+        let (nobody, stock) = (Roster::default(), PropStock::default());
+        let (settings, date) = (
+            Settings::default(),
+            class.date.expect("the case has a date"),
+        );
+        let mut documents = Vec::new();
+        for blanket in &library().blankets {
+            let version = Version {
+                blankets: vec![blanket],
+            };
+            let varied = vary(&task(&class, &nobody, &stock, date), &version);
+            let varied = varied.expect("the planner reads its instance");
+            let sheet = sheets::vary::sheet(&varied, &version, &settings, library(), true);
+            documents.push((format!("vary {}", blanket.id), sheet));
+        }
+        let people = Planned::case(case).adapted.students.iter();
+        let mut flows = people.filter_map(|who| {
+            let task = task(&class, &roster, &stock, date);
+            let made = home(&task, &Planned::case(case).adapted, &who.id, 15, 4);
+            made.ok().filter(|made| !made.steps.is_empty())
+        });
+        let made = flows.next().expect("somebody has a flow");
+        documents.push((
+            "home".to_owned(),
+            sheets::home::sheet(&made, &settings, library(), false),
+        ));
+        let both = documents.into_iter().flat_map(|(name, document)| {
+            [Print::default(), LARGE]
+                .map(|print| (name.clone(), page_html::html(&document, library(), print)))
+        });
+        both.collect()
+    })
+}
+
+/// The HTML pages of every sheet of a case, ordinary and large, of every version, of a home sheet, and
+/// a posture's page.
 fn pages(case: &str) -> Vec<(String, String)> {
     let planned = Planned::case(case);
     let mut pages = Vec::new();
@@ -20,7 +75,8 @@ fn pages(case: &str) -> Vec<(String, String)> {
     let side = kindfold::words::Side::Left;
     let page = kindfold::sheets::posture::html(library(), warrior, side);
     pages.push(("posture".to_owned(), page));
-    assert!(pages.len() > 2 * SHEETS.len());
+    pages.extend(versions_and_home(case).iter().cloned());
+    assert!(pages.len() > 2 * (SHEETS.len() + library().blankets.len()));
     pages
 }
 

@@ -27,16 +27,9 @@ impl Reading<'_> {
         if later > 0 {
             parts.push("a recording for people who watch later".to_owned());
         }
-        let floor = self.adapted.steps.iter().any(|step| {
-            self.library
-                .postures
-                .get(&step.lead.posture)
-                .is_some_and(|p| p.level.is_floor())
-        });
-        let floor = if floor {
-            ""
-        } else {
-            " Nobody goes to the floor."
+        let floor = match self.goes_to_the_floor() {
+            true => "",
+            false => " Nobody goes to the floor.",
         };
         format!("{}.{floor}", parts.join(", "))
     }
