@@ -6,7 +6,8 @@
 //! whole numbers and the bound is added exactly; only step lengths are floating.
 
 use super::bundle::{Bundle, Whose};
-use super::room::{Domain, NEVER, Room, Tight, kept_of};
+use super::person::kept_of;
+use super::room::{Domain, NEVER, Room, Tight};
 use super::stock::{Effort, LineAsk, LineFound, LineScratch};
 use super::student::{Found, Scratch};
 use super::tariff::Tariff;

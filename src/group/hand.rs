@@ -6,7 +6,8 @@
 
 use super::bound::Prices;
 use super::menu::{MOST_PRICE, bits, serves};
-use super::room::{Domain, HOPELESS, NEVER, PersonNode, Room, RoomLine, Seat};
+use super::person::PersonNode;
+use super::room::{Domain, HOPELESS, NEVER, Room, RoomLine, Seat};
 use super::stock::{Effort, LineAsk, LineScratch};
 use super::student::Scratch;
 use super::tariff::Tariff;

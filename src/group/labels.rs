@@ -9,7 +9,8 @@ use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 use super::meter::{Limits, Meter};
-use super::room::{HOPELESS, Person};
+use super::person::Person;
+use super::room::HOPELESS;
 
 /// A path to one candidate.
 struct Label {

@@ -19,6 +19,7 @@ mod knapsack;
 mod labels;
 mod menu;
 mod meter;
+mod person;
 pub mod plan;
 pub mod problem;
 mod room;

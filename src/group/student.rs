@@ -7,7 +7,8 @@
 
 use super::labels::{Guide, Labels};
 use super::meter::{Limits, Meter};
-use super::room::{HOPELESS, NEVER, Person};
+use super::person::Person;
+use super::room::{HOPELESS, NEVER};
 use super::tariff::Tariff;
 
 /// Rounds in which prices of budgets are improved before the label search, and without it.

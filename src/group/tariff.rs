@@ -5,7 +5,8 @@
 //! at least one has to go. Rows of the second kind are learnt from paths that break them.
 //! Invariant: every path that keeps the budgets keeps every row.
 
-use super::room::{HOPELESS, Person};
+use super::person::{Person, PersonNode};
+use super::room::HOPELESS;
 
 /// Rows that one person may have.
 const MOST_ROWS: usize = 48;
@@ -55,8 +56,7 @@ impl Tariff {
             if limits.class_s == u32::MAX {
                 continue;
             }
-            let seconds =
-                |node: &super::room::PersonNode| i64::from(node.seconds) * i64::from(node.visits);
+            let seconds = |node: &PersonNode| i64::from(node.seconds) * i64::from(node.visits);
             let parts: Vec<(u32, i64)> = person
                 .nodes
                 .iter()

@@ -4,19 +4,21 @@
 //! way and asked about; a "no" takes away only what follows it in its own clause.
 
 mod found;
+mod negation;
 mod settle;
+mod severity;
+mod sides;
 
 use jiff::civil::Date;
 
 use self::found::{Found, Taken};
-use super::book::{Book, Meaning, SideWord};
+use super::book::{Book, Meaning};
 use super::clauses::{Clause, Span, clauses};
 use super::dates;
 use super::phrases::Said;
 use super::tokens::{Token, tokens};
 use super::{Read, Unread};
-use crate::roster::{Guidance, Heard, ToldSide};
-use crate::words::{LimitationId, Severity};
+use crate::roster::{Guidance, Heard};
 
 /// Reads an answer.
 pub(super) fn read(book: &Book, text: &str, recorded: Option<Date>) -> Read {
@@ -211,60 +213,6 @@ impl Reader<'_> {
         })
     }
 
-    /// A "no" takes away what follows it. One that follows, that stands beside another, or whose
-    /// clause holds a word nobody knows, takes nothing away and is asked about.
-    fn negate(&mut self, place: usize, clause: &Clause<'_>, begun: usize, understood: bool) {
-        let negations: Vec<&Span<'_>> = clause
-            .spans
-            .iter()
-            .filter(|span| span.is(|m| *m == Meaning::Negation))
-            .filter(|span| !span.is(|m| matches!(m, Meaning::Phrase(_) | Meaning::Severity(_))))
-            .filter(|span| !self.is_of_the(span, clause))
-            .collect();
-        let Some(first) = negations.first() else {
-            return;
-        };
-        let (start, languages) = (first.start, &first.languages);
-        let acute = |m: &Meaning| *m == Meaning::Severity(Severity::Acute);
-        let troubled = clause.spans.iter().any(|span| span.is(acute));
-        let mine: Vec<&Found> = self.found.iter().skip(begun).collect();
-        let after = mine.iter().any(|found| !found.need && found.start < start);
-        let bare = mine.is_empty() && !self.found.is_empty();
-        // "No" of one language before a body word of another is no sure thing.
-        let foreign = mine.iter().any(|found| {
-            let theirs = &found.languages;
-            !theirs.is_empty()
-                && theirs
-                    .iter()
-                    .all(|code| !languages.contains(&code.as_str()))
-        });
-        let doubtful = negations.len() > 1 || troubled || after || bare || foreign;
-        if doubtful || !understood {
-            let question = "with a “no” in it: which way is it meant";
-            self.unread.push((place, Some(question.to_owned())));
-            return;
-        }
-        self.negated = true;
-        let kept = self.found.split_off(begun);
-        self.found.extend(
-            kept.into_iter()
-                .filter(|found| found.need || found.start < start),
-        );
-    }
-
-    /// Portuguese "no joelho" is "in the knee".
-    fn is_of_the(&self, span: &Span<'_>, clause: &Clause<'_>) -> bool {
-        let written = self
-            .tokens
-            .get(span.start)
-            .is_some_and(|token| token.key() == "no");
-        let next = clause.spans.iter().find(|next| next.start >= span.end);
-        let theirs = next
-            .map(|next| next.languages.as_slice())
-            .unwrap_or_default();
-        written && span.end == span.start + 1 && theirs.contains(&"pt") && !theirs.contains(&"en")
-    }
-
     /// Who speaks in a clause: named in it, or in the one before.
     fn speaker(&self, place: usize) -> Option<&str> {
         let (named, who) = self.clinician.as_ref()?;
@@ -362,168 +310,6 @@ impl Reader<'_> {
                 taken.words.extend(at..end);
             }
         }
-    }
-
-    /// Sides, each for the nearest body word of its clause.
-    fn take_sides(&mut self, place: usize, clause: &Clause<'_>, begun: usize) {
-        let words: Vec<(usize, usize, SideWord)> = clause
-            .spans
-            .iter()
-            .filter_map(|span| {
-                span.meanings.iter().find_map(|meaning| match meaning {
-                    Meaning::Side(word) => Some((span.start, span.end, *word)),
-                    _ => None,
-                })
-            })
-            .collect();
-        let sided: Vec<usize> = (begun..self.found.len())
-            .filter(|&one| {
-                self.found
-                    .get(one)
-                    .is_some_and(|found| found.is_sided(self.book))
-            })
-            .collect();
-        for &(start, end, word) in &words {
-            let nearest = sided
-                .iter()
-                .filter_map(|&one| {
-                    let found = self.found.get(one)?;
-                    let after = start >= found.end;
-                    let away = if after {
-                        start - found.end
-                    } else {
-                        found.start.saturating_sub(end)
-                    };
-                    (!word.beside || away <= 1).then_some((away, after != word.follows, one))
-                })
-                .min();
-            if let Some((.., one)) = nearest {
-                if let Some(found) = self.found.get_mut(one) {
-                    found.add_side(word.side);
-                }
-            } else if sided.is_empty() && (!word.beside || self.stands_alone(start, end, clause)) {
-                self.side_alone(place, begun, word);
-            }
-        }
-        for found in self.found.iter_mut().skip(begun) {
-            found.spread_plural(self.book);
-        }
-    }
-
-    /// Whether a clause holds nothing but a word and dates: "right, Sept 2025".
-    fn stands_alone(&self, start: usize, end: usize, clause: &Clause<'_>) -> bool {
-        (clause.start..clause.end)
-            .filter(|at| !(start..end).contains(at))
-            .all(|at| {
-                self.tokens
-                    .get(at)
-                    .is_some_and(|token| token.digits || self.book.months.contains_key(token.key()))
-            })
-    }
-
-    /// A side in a clause without a body word belongs to what was said before: "two new knees: right
-    /// 2025, left 2026".
-    fn side_alone(&mut self, place: usize, begun: usize, word: SideWord) {
-        let Some(last) = self
-            .found
-            .iter()
-            .rposition(|found| found.is_sided(self.book))
-        else {
-            return;
-        };
-        let Some(found) = self.found.get_mut(last) else {
-            return;
-        };
-        if found.clause == place || last >= begun {
-            found.add_side(word.side);
-        } else if matches!(found.side, Some(ToldSide::One(_))) {
-            let mut other = found.clone();
-            other.side = None;
-            other.on = None;
-            other.weeks = None;
-            other.clause = place;
-            other.add_side(word.side);
-            self.found.push(other);
-        } else {
-            found.side = None;
-            found.clause = place;
-            found.add_side(word.side);
-        }
-    }
-
-    /// How bad: the worst word of the clause, unless a scale says it.
-    fn take_severity(&mut self, clause: &Clause<'_>, begun: usize, taken: &mut Taken) {
-        let scale = self.scale(clause, taken);
-        let worst = clause
-            .spans
-            .iter()
-            .flat_map(|span| span.meanings.iter())
-            .filter_map(|meaning| match meaning {
-                Meaning::Severity(severity) => Some(*severity),
-                _ => None,
-            })
-            .max();
-        let own: Vec<(LimitationId, Severity)> = clause
-            .spans
-            .iter()
-            .flat_map(|span| span.meanings.iter())
-            .filter_map(|meaning| match meaning {
-                Meaning::SeverityOf(id, severity) => Some((id.clone(), *severity)),
-                _ => None,
-            })
-            .collect();
-        for (id, severity) in own {
-            for found in self.found.iter_mut().filter(|found| found.id == id) {
-                found.severity = Some(severity);
-                found.severity_settled = true;
-            }
-        }
-        let Some(severity) = scale.or(worst) else {
-            return;
-        };
-        for found in targets(&mut self.found, begun) {
-            found.say_severity(severity, scale.is_some());
-        }
-    }
-
-    /// "6/10", "6 out of 10".
-    fn scale(&self, clause: &Clause<'_>, taken: &mut Taken) -> Option<Severity> {
-        for at in clause.start..clause.end {
-            let token = |offset: usize| {
-                let place = at + offset;
-                (place < clause.end)
-                    .then(|| self.tokens.get(place))
-                    .flatten()
-            };
-            let Some(number) = token(0)
-                .filter(|first| first.digits)
-                .and_then(|first| first.number)
-            else {
-                continue;
-            };
-            let ten = |offset: usize| token(offset).is_some_and(|token| token.number == Some(10));
-            let slash = ten(1) && token(1).is_some_and(|ten| ten.gap.trim() == "/");
-            let word = |offset: usize| {
-                token(offset).is_some_and(|token| self.book.out_of.contains(token.key()))
-            };
-            let length = if slash {
-                2
-            } else if word(1) && ten(2) {
-                3
-            } else if word(1) && word(2) && ten(3) {
-                4
-            } else {
-                continue;
-            };
-            let said = self
-                .book
-                .scale
-                .iter()
-                .find(|(from, to, _)| (*from..=*to).contains(&number));
-            taken.words.extend(at..at + length);
-            return said.map(|(.., severity)| *severity);
-        }
-        None
     }
 
     fn take_times(&mut self, place: usize, clause: &Clause<'_>, begun: usize, taken: &mut Taken) {
