@@ -4,6 +4,7 @@ mod ahead;
 mod bad;
 mod body;
 mod faults;
+mod fuzzed;
 mod geometry;
 mod group;
 mod guidance;

@@ -10,6 +10,7 @@ use crate::adapt::Task;
 use crate::adapted::{Adapted, StudentPlan};
 use crate::class::ClassPlan;
 use crate::group::solve::Limit;
+use crate::input::days::YEARS;
 use crate::input::outline::Ask;
 use crate::input::reading::Reading;
 use crate::input::{self, text::read_file};
@@ -200,11 +201,16 @@ fn kept<T>(read: Result<T, Vec<crate::problem::Problem>>, problems: &mut Problem
 /// A date on the command line: year first, whole.
 pub(super) fn typed_date(option: &str, text: &str) -> Result<Date, Stopped> {
     let shaped = text.len() == 10 && text.as_bytes().get(4) == Some(&b'-');
-    text.parse().ok().filter(|_| shaped).ok_or_else(|| {
-        Stopped::Usage(format!(
+    let day: Option<Date> = text.parse().ok().filter(|_| shaped);
+    match day {
+        Some(day) if YEARS.contains(&day.year()) => Ok(day),
+        Some(_) => Err(Stopped::Usage(format!(
+            "{option} {text}: nobody can mean this year. Check it.   [impossible-date]"
+        ))),
+        None => Err(Stopped::Usage(format!(
             "{option} {text}: write the date year first, as in 2026-11-02.   [date-form]"
-        ))
-    })
+        ))),
+    }
 }
 
 /// What still needs the teacher: questions, shortages, a plan that is not proved.

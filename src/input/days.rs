@@ -9,7 +9,7 @@ use crate::problem::{Code, quoted};
 use crate::roster::{ToldWeeks, VagueDate};
 
 /// Years that can be meant: from the oldest birth to the farthest plan (our choice).
-const YEARS: std::ops::RangeInclusive<i16> = 1900..=2200;
+pub(crate) const YEARS: std::ops::RangeInclusive<i16> = 1900..=2200;
 
 /// A day read from a field; a problem when it is in no calendar, or in a year nobody means.
 fn checked<T>(field: &Field<'_>, read: Option<T>, year: impl Fn(&T) -> i16) -> Option<T> {

@@ -9,6 +9,7 @@ use super::columns::Plan;
 use super::dates::{self, DayOrder, When};
 use super::headings::Means;
 use super::sheet::Row;
+use crate::input::days::YEARS;
 
 /// The day on which each row was filled in.
 pub(super) struct Stamps {
@@ -73,11 +74,14 @@ impl Stamps {
 
     pub(super) fn day(&self, row: &Row) -> Option<Date> {
         let cell = row.cells.get(self.column?)?;
-        cell.date
+        let day = cell
+            .date
             .or_else(|| match dates::find(&cell.text, self.order).as_slice() {
                 [When::Day(day), ..] => Some(*day),
                 _ => None,
-            })
+            });
+        // A year nobody can mean is no day: the roster would not read back.
+        day.filter(|day| YEARS.contains(&day.year()))
     }
 
     /// The latest day, when every row has one.

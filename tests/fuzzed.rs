@@ -1,0 +1,62 @@
+//! What fuzzing found, as the least file that shows it.
+
+use kindfold::intake::{Asked, DayOrder, intake};
+
+use crate::support::library::library;
+use crate::support::program::kindfold;
+use crate::support::spreadsheets::ods_of;
+
+/// A cell that the spreadsheet itself calls a date, in the year 4052: the roster said that it was recorded then,
+/// and did not read back.
+#[test]
+fn a_date_cell_in_a_year_nobody_means_is_no_day_of_the_answers() {
+    let text = |words: &str| {
+        format!(
+            "<table:table-cell office:value-type=\"string\"><text:p>{words}</text:p></table:table-cell>"
+        )
+    };
+    let head = ["Name", "Injuries", "Date"].map(text).concat();
+    let names = "urn:oasis:names:tc:opendocument:xmlns";
+    let content = format!(
+        "<office:document-content xmlns:office=\"{names}:office:1.0\" xmlns:table=\"{names}:table:1.0\" \
+         xmlns:text=\"{names}:text:1.0\"><office:body><office:spreadsheet><table:table table:name=\"People\">\
+         <table:table-row>{head}</table:table-row><table:table-row>{}{}\
+         <table:table-cell office:value-type=\"date\" office:date-value=\"4052-11-02\"><text:p>2 Nov</text:p>\
+         </table:table-cell></table:table-row></table:table></office:spreadsheet></office:body>\
+         </office:document-content>",
+        text("Ines"),
+        text("left knee")
+    );
+    let asked = Asked {
+        recorded: None,
+        today: jiff::civil::date(2026, 11, 2),
+        columns: &[],
+        order: DayOrder::Unknown,
+        tab: None,
+    };
+    let made = intake(
+        "s.ods",
+        &ods_of(content.as_bytes()),
+        None,
+        library(),
+        &asked,
+    );
+    assert!(made.is_ok(), "{:?}", made.err());
+}
+
+#[test]
+fn a_typed_day_in_a_year_nobody_means_is_refused() {
+    let folder = tempfile::tempdir().expect("a folder for the test");
+    let sheet = "Name,Injuries\nInes,left knee\n";
+    std::fs::write(folder.path().join("s.csv"), sheet).expect("the folder takes a file");
+    let output = kindfold(
+        &["intake", "s.csv", "--recorded", "4052-11-02"],
+        folder.path(),
+    );
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(
+        said.contains("4052-11-02: nobody can mean this year"),
+        "{said}"
+    );
+}
