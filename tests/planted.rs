@@ -229,7 +229,7 @@ fn another(dice: &mut Dice, than: &str) -> &'static Posture {
         .values()
         .filter(|posture| !posture.is_part && posture.id.as_str() != than)
         .collect();
-    *dice.of(&shapes)
+    shapes[dice.between(0, shapes.len() as u64 - 1) as usize]
 }
 
 /// Gives a person a shape that cannot be given to them, of which the strictest word is such.
