@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use crate::words::{
-    DemandId, PostureId, Prop, PropCounts, PurposeId, Side, SourceId, Strength, StudentId,
+    DemandId, PostureId, Prop, PropCounts, PurposeId, Side, SourceId, StanceId, Strength, StudentId,
 };
 
 pub use student::{Assignment, Finding, InsteadOf, LinkTaken, State, StudentPlan};
@@ -245,6 +245,9 @@ pub struct Caution {
     pub strength: Strength,
     /// Its source.
     pub source: Option<SourceId>,
+    /// The teacher's stance behind it, where sources disagree.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stance: Option<StanceId>,
     /// Concerns a confidential person.
     pub confidential: bool,
 }
@@ -324,7 +327,11 @@ pub struct Waves {
     pub hold_s: [u32; 2],
     /// What the class takes more, so that neither wave is hurried.
     pub adds_s: u32,
-    /// Sit-outs in all when the room is planned again in waves.
+    /// How many do each as it is taught when the room is planned again in waves, in the order of `steps`.
+    pub as_taught: [usize; 2],
+    /// How many do so in the plan of one wave.
+    pub as_taught_at_once: [usize; 2],
+    /// Sit-outs in all in waves.
     pub sit_outs: usize,
 }
 

@@ -80,6 +80,20 @@ fn class_b() -> &'static Adapted {
     PLANNED.get_or_init(|| case("ten-past-one"))
 }
 
+/// Class C with Roster 3. What is asked of it does not wait for the proof.
+fn class_c() -> &'static Adapted {
+    static PLANNED: OnceLock<Adapted> = OnceLock::new();
+    PLANNED.get_or_init(|| {
+        let read = |name| file("last-sunday-rest", name);
+        within(
+            Limit::Work(100_000_000),
+            &read("class.yaml"),
+            &read("roster.yaml"),
+            Some(&read("props.yaml")),
+        )
+    })
+}
+
 /// A sheet of a case as text.
 fn sheet(case: &str, args: &[&str]) -> String {
     let files = ["--roster", "roster.yaml", "--props", "props.yaml"];

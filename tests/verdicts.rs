@@ -299,3 +299,46 @@ fn row_60_plank_and_a_wrist_of_2009() {
     let kinds: Vec<CautionKind> = person.lines.iter().map(|line| line.kind).collect();
     assert_eq!(kinds, [CautionKind::Reminder]);
 }
+
+/// A row of its own, beside the table.
+fn check(given: Given, told: &str, settings: &Settings, expected: &[&str]) {
+    assert_eq!(wrong(given, told, settings, expected, &LIBRARY), None);
+}
+
+/// A hand is minded as its wrist: a side and a site in one word, nothing left to ask but what is asked anyway.
+#[test]
+fn arthritis_of_both_hands_is_read_as_both_wrists_one_step_milder() {
+    let told = "{what: arthritis, site: both hands}";
+    check(
+        given("tabletop"),
+        told,
+        &Settings::default(),
+        &["weight-on-hands ease left", "weight-on-hands ease right"],
+    );
+    let roster = roster(told, &LIBRARY);
+    let person = facts::person(&roster.students[0], &LIBRARY, &Settings::default(), DATE);
+    let asked: Vec<&str> = person.lines.iter().map(|line| line.text.as_str()).collect();
+    assert_eq!(asked, Vec::<&str>::new());
+}
+
+/// Scenarios, section 5, lines 1 and 4: up from a fold with low pressure, and a weak arm held up.
+#[test]
+fn a_fold_is_left_slowly_and_a_weak_arm_is_not_held_up() {
+    let usual = Settings::default();
+    let low = "{what: low-blood-pressure}";
+    check(
+        given("chair-forward-fold"),
+        low,
+        &usual,
+        &["quick-level-change ease"],
+    );
+    check(given("chair-twist"), low, &usual, &[]);
+    let stroke = "{what: stroke, side: left}";
+    check(
+        given("eagle-arms"),
+        stroke,
+        &usual,
+        &["arms-overhead ease left"],
+    );
+    check(given("seated-mountain"), stroke, &usual, &[]);
+}

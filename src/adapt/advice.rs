@@ -4,7 +4,7 @@ use super::Scene;
 use super::stretches::{house, of_words, stretches, trips};
 use super::what_if::{solved, strays};
 use crate::adapted::{Adapted, Advice, AdviceKind};
-use crate::group::plan::Path;
+use crate::group::plan::{Path, Plan};
 use crate::sheets::words::{counted, lower, minutes, prop_words};
 use crate::words::StudentId;
 
@@ -18,12 +18,20 @@ pub(super) fn least_rest_s(slot_s: u32) -> u32 {
     }
 }
 
+/// A line is short up to this: what it gives up is little (scenarios, section 5, line 1).
+const BRIEF_S: u32 = 60;
+
+/// Several: one in so many of the room, and two at least.
+const LEAST_SHARE: usize = 5;
+
 impl Scene<'_> {
     /// All advice, in the order of the contract's kinds.
     pub(super) fn advice(&self, adapted: &Adapted) -> Vec<Advice> {
         let mut advice = Vec::new();
         advice.extend(self.replace(adapted));
+        advice.extend(self.replace_short(adapted));
         advice.extend(self.trips());
+        advice.extend(self.few_trips(adapted));
         advice.extend(self.long_bouts());
         advice.extend(self.over_time(adapted));
         advice.extend(self.handing_out(adapted));
@@ -66,7 +74,7 @@ impl Scene<'_> {
                     .iter()
                     .max_by_key(|option| option.students.len());
                 let then = kinder.and_then(|kinder| {
-                    Some((kinder, self.away_if_taught(line, kinder.posture.as_str())?))
+                    Some((kinder, self.if_taught(line, kinder.posture.as_str())?.1))
                 });
                 if let Some((kinder, then)) = then.filter(|(_, then)| *then < away) {
                     found.push(Advice {
@@ -87,8 +95,54 @@ impl Scene<'_> {
         found
     }
 
-    /// How many do something other than a shape when it is taught at a line, planned again.
-    fn away_if_taught(&self, line: usize, shape: &str) -> Option<usize> {
+    /// A short line that several leave or take with care, where another shape brings the room no further
+    /// from the class.
+    fn replace_short(&self, adapted: &Adapted) -> Vec<Advice> {
+        let in_room = adapted.students.len();
+        let mut found = Vec::new();
+        for line in 0..self.table.lines.len() {
+            let passes = || self.table.passes_of(line);
+            let lasts: u32 = passes().map(|(_, pass)| pass.seconds).sum();
+            let Some((at, _)) = passes().next().filter(|_| lasts <= BRIEF_S) else {
+                continue;
+            };
+            let step = &adapted.steps[at];
+            let minded = adapted.students.iter().filter(|student| {
+                let given = &student.assignments[at];
+                let kept = given.instead_of.iter();
+                let kept = kept.flat_map(|instead| &instead.verdicts);
+                given.verdicts.iter().chain(kept).next().is_some()
+            });
+            let minded = minded.count();
+            let several = minded >= 2 && minded * LEAST_SHARE >= in_room;
+            if !several || step.lead.posture != step.taught.posture {
+                continue;
+            }
+            let options = step.options.iter();
+            let kinder = options.max_by_key(|option| option.students.len());
+            let planned = kinder.and_then(|kinder| {
+                let (plan, away) = self.if_taught(line, kinder.posture.as_str())?;
+                (plan.objective <= self.plan.objective).then_some((kinder, away))
+            });
+            found.extend(planned.map(|(kinder, away)| Advice {
+                kind: AdviceKind::ReplacePosture,
+                text: format!(
+                    "Step {} takes {}; {minded} of {in_room} leave {} or take care in it. Consider {} for all: \
+                     {away} would do something else (planned again).",
+                    step.line,
+                    minutes(lasts),
+                    lower(&step.taught.name),
+                    lower(&kinder.name)
+                ),
+                steps: vec![step.index],
+                students: minded,
+            }));
+        }
+        found
+    }
+
+    /// The room's plan when a shape is taught at a line, and how many do something else there then.
+    fn if_taught(&self, line: usize, shape: &str) -> Option<(Plan, usize)> {
         let changed = self.instance.with_taught(line, shape)?;
         let plan = solved(&changed, (self.plan, self.memory), self.task.limit)?;
         let candidates = &changed.lines[line].candidates;
@@ -96,7 +150,8 @@ impl Scene<'_> {
             path.iter()
                 .any(|&(at, number)| at == line && candidates[number].shape != shape)
         };
-        Some(plan.assignments.values().filter(away).count())
+        let away = plan.assignments.values().filter(away).count();
+        Some((plan, away))
     }
 
     /// Props of which one more would bring somebody nearer to the class, planned again.
@@ -158,6 +213,47 @@ impl Scene<'_> {
             ),
             students: 0,
             steps: down,
+        })
+    }
+
+    /// People who go down to the floor more often than is usual for them.
+    fn few_trips(&self, adapted: &Adapted) -> Option<Advice> {
+        let library = self.task.library;
+        let most = usize::try_from(library.budgets.personal_trips).unwrap_or(usize::MAX);
+        let mut steps = Vec::new();
+        let mut names = Vec::new();
+        for student in adapted.students.iter().filter(|one| !one.confidential) {
+            let mut people = self.people.iter();
+            let person = people.find(|person| person.student.id == student.id);
+            if person.is_none_or(|person| !person.few_trips) {
+                continue;
+            }
+            let mut on_floor = false;
+            let mut down = Vec::new();
+            for given in &student.assignments {
+                let posture = library.postures.get(&given.posture);
+                let floor = posture.map_or(on_floor, |posture| posture.level.is_floor());
+                if floor && !on_floor {
+                    down.push(given.step);
+                }
+                on_floor = floor;
+            }
+            if down.len() > most {
+                names.push(format!("{} {} times", student.name, down.len()));
+                steps.extend(down);
+            }
+        }
+        steps.sort_unstable();
+        steps.dedup();
+        (!names.is_empty()).then(|| Advice {
+            kind: AdviceKind::GroupLevels,
+            text: format!(
+                "Down to the floor: {}. Once down and once up is the usual most for them; the chair or the wall \
+                 between would do.",
+                names.join(", ")
+            ),
+            students: names.len(),
+            steps,
         })
     }
 

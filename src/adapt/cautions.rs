@@ -7,12 +7,13 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::Scene;
+use super::around::{access_advice, around};
 use crate::adapted::{Adapted, Ask, Assignment, Caution, CautionKind, Finding, State, StudentPlan};
 use crate::judge::facts::{Counted, Person};
 use crate::judge::guidance;
 use crate::judge::weeks;
 use crate::library::rule::Clock;
-use crate::roster::{Student, Told, VagueDate, Where};
+use crate::roster::{Told, VagueDate};
 use crate::words::{LimitationId, SourceId, Strength, Verdict};
 
 /// What a limitation's rules met in the class, for one person.
@@ -42,6 +43,7 @@ impl Scene<'_> {
                 .find(|person| person.student.id == student.id);
             if let Some(person) = person {
                 self.of_person(person, student, &mut cautions);
+                cautions.extend(self.stances(person, student));
             }
         }
         cautions.sort_by_key(|caution| caution.kind);
@@ -69,6 +71,7 @@ impl Scene<'_> {
                 steps,
                 strength,
                 source,
+                stance: None,
                 confidential: plan.confidential,
             });
         };
@@ -121,6 +124,10 @@ impl Scene<'_> {
                     met.source,
                 );
             }
+        }
+        for (text, step, finding) in self.refused(person) {
+            let (strength, source) = (finding.strength, finding.source);
+            add(CautionKind::AskFirst, text, vec![step], strength, source);
         }
         for line in &person.lines {
             add(
@@ -189,6 +196,31 @@ impl Scene<'_> {
                 Strength::CommonPractice,
                 None,
             );
+        }
+        let told = person
+            .told
+            .iter()
+            .filter_map(|told| told.told.note.as_deref());
+        let notes = person.student.note.as_deref().into_iter().chain(told);
+        if let Some(text) = notes.filter_map(|note| self.good_hours(note)).next() {
+            add(
+                CautionKind::Reminder,
+                text,
+                Vec::new(),
+                Strength::OwnWord,
+                None,
+            );
+        }
+        for counted in &person.told {
+            if let Some(remind) = &counted.kind.remind {
+                add(
+                    CautionKind::Reminder,
+                    format!("{}: {remind}.", told_as(counted)),
+                    Vec::new(),
+                    Strength::CommonPractice,
+                    None,
+                );
+            }
         }
         for decline in &person.student.declines {
             let text = format!(
@@ -303,6 +335,7 @@ impl Scene<'_> {
                 steps: Vec::new(),
                 strength: Strength::CommonPractice,
                 source: None,
+                stance: None,
                 confidential: false,
             })
             .collect()
@@ -388,29 +421,6 @@ pub(super) fn vague(date: VagueDate) -> String {
     }
 }
 
-/// From which height on a longer ramp and a second strap are laid out (common practice, no source).
-const TALL_CM: u32 = 185;
-
-/// Up to which height feet may not reach the floor from a stacking chair (common practice, no source).
-const SHORT_CM: u32 = 155;
-
-/// What to see to around a person: their screen, their height.
-fn around(student: &Student) -> impl Iterator<Item = String> {
-    let video = (student.place == Where::Video).then(|| {
-        "on video: send their card before class; nobody there can help by hand.".to_owned()
-    });
-    let height = student.height_cm.and_then(|cm| match cm {
-        TALL_CM.. => Some(format!(
-            "{cm} cm tall: room beyond the mat, a longer ramp, straps joined."
-        )),
-        ..=SHORT_CM => Some(format!(
-            "{cm} cm tall: a block or a folded blanket under the feet on a chair, away before standing."
-        )),
-        _ => None,
-    });
-    video.into_iter().chain(height)
-}
-
 /// Who else may have written somebody's facts, as a note begins.
 const WRITERS: [&str; 8] = [
     "carer", "mother", "father", "daughter", "son", "wife", "husband", "partner",
@@ -425,18 +435,4 @@ fn written_by_another(note: &str) -> bool {
         .collect();
     let wrote = |word: &String| word.trim_end_matches(':') == "wrote";
     words.iter().any(|word| WRITERS.contains(&word.as_str())) && words.iter().any(wrote)
-}
-
-fn access_advice(words: &str) -> String {
-    match words {
-        "deaf" => {
-            "deaf: in clear sight of your face; agree a light or a tap to end the rest and whatever is \
-             done with the eyes closed."
-        }
-        "hard of hearing" => "hard of hearing: face the light, speak up; a lamp ends the rest.",
-        "blind" => "blind: say body part and direction; say when you come near.",
-        "low vision" => "low vision: say body part and direction; clear the floor; print large.",
-        other => return format!("{other}: show every shape first, few words."),
-    }
-    .to_owned()
 }

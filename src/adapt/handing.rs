@@ -1,7 +1,10 @@
 //! Minutes to hand out props: whether the time set aside before a step is enough for what is carried there.
 
-use super::Scene;
+use std::collections::BTreeMap;
+
+use super::{Scene, teachers_props};
 use crate::adapted::{Adapted, Advice, AdviceKind, EventKind};
+use crate::roster::Where;
 use crate::sheets::words::minutes;
 use crate::words::Prop;
 
@@ -12,14 +15,28 @@ const GRAIN_S: u32 = 30;
 const SOON_S: u32 = 60;
 
 impl Scene<'_> {
-    /// The step at which carrying takes longest beyond what is set aside for it; with more such steps, how many.
+    /// The step at which carrying what everyone needs for the taught shape takes longest beyond what is set
+    /// aside for it; what was carried before stays by the mats.
     pub(super) fn handing_out(&self, adapted: &Adapted) -> Option<Advice> {
+        let in_room = self.people.iter();
+        let in_room = in_room.filter(|person| person.student.place == Where::Room);
+        let in_room = u32::try_from(in_room.count()).ok()?;
+        let mut carried: BTreeMap<Prop, u32> = BTreeMap::new();
         let mut tight: Vec<(usize, u32, u32, u32)> = Vec::new();
         for block in &self.table.blocks {
-            let own = |at: usize| block.lines.contains(&self.table.passes[at].line);
-            let carried = adapted.fetch.iter();
-            let carried = carried.filter(|fetch| fetch.prop != Prop::Wall && own(fetch.step - 1));
-            let things: u32 = carried.map(|fetch| fetch.number).sum();
+            let before: u32 = carried.values().sum();
+            for line in block.lines.clone() {
+                for (prop, each) in teachers_props(self.table, line, self.task.library) {
+                    let stock = self.room.stock.as_ref();
+                    let there =
+                        stock.map_or(u32::MAX, |stock| stock.get(&prop).copied().unwrap_or(0));
+                    let by_the_mats = carried.entry(prop).or_insert(0);
+                    if prop != Prop::Wall {
+                        *by_the_mats = (*by_the_mats).max((each * in_room).min(there));
+                    }
+                }
+            }
+            let things = carried.values().sum::<u32>() - before;
             let passes = self.table.passes.iter();
             let spare = passes
                 .filter(|pass| block.lines.contains(&pass.line))
@@ -59,7 +76,15 @@ impl Scene<'_> {
         if !others.is_empty() {
             text += &format!(" Tight too at {}.", others.join(", "));
         }
-        text += &self.at_the_start(adapted);
+        let opening = self.opening_s(adapted);
+        if opening > 0 {
+            text += &format!(
+                " All at the start would take about {} of the {} of welcome.",
+                minutes(self.carrying_s(carried.values().sum())),
+                minutes(opening)
+            );
+        }
+        text += " Lay a set at every place before the doors open, or have two people help.";
         let first = |line: usize| self.table.passes_of(line).next().map(|(at, _)| at + 1);
         Some(Advice {
             kind: AdviceKind::OverTime,
@@ -67,28 +92,6 @@ impl Scene<'_> {
             steps: tight.iter().filter_map(|(line, ..)| first(*line)).collect(),
             students: 0,
         })
-    }
-
-    /// What handing out everything at the start would take of the welcome.
-    fn at_the_start(&self, adapted: &Adapted) -> String {
-        let movable = adapted
-            .props
-            .iter()
-            .filter(|(prop, _)| **prop != Prop::Wall);
-        let things = movable.map(|(_, used)| {
-            used.stock
-                .map_or(used.needed, |stock| used.needed.min(stock))
-        });
-        let all = self.carrying_s(things.sum());
-        let before = "Lay a set at every place before the doors open, or have two people help.";
-        match self.opening_s(adapted) {
-            0 => format!(" {before}"),
-            opening => format!(
-                " All of them at the start would take about {} of the {} of welcome. {before}",
-                minutes(all),
-                minutes(opening)
-            ),
-        }
     }
 
     fn carrying_s(&self, things: u32) -> u32 {

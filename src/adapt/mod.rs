@@ -4,13 +4,16 @@
 //! stands in the result was decided by the judge and the plan; here it is only put together.
 
 mod advice;
+mod around;
 mod cautions;
+mod fixed;
 mod handing;
 mod menu;
 mod paths;
 mod props;
 mod short_names;
 pub mod signs;
+mod stances;
 pub mod stretches;
 mod trim;
 mod waves;

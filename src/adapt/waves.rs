@@ -1,21 +1,23 @@
 //! Two waves where props are short: half of the room does one step while the other half does another, and
 //! they change over.
 //!
-//! Invariant: offered only where people sit out for want of props and fewer would in waves, by a plan
-//! made again; the plan itself stays as it is.
+//! Invariant: offered only where many leave a shape for want of props and more would do it in waves, by a
+//! plan made again; the plan itself stays as it is.
 
 use std::collections::BTreeMap;
 
 use super::{Scene, teachers_props};
 use crate::adapted::{Adapted, Advice, AdviceKind, Waves};
+use crate::group::plan::Plan;
+use crate::group::problem::{Instance, Student};
 use crate::group::solve::{Limit, solve};
 use crate::roster::Where;
 use crate::search::waves::{Swap, in_waves};
 use crate::sheets::words::{lower, minutes};
 use crate::words::{Prop, PropCounts, StudentId};
 
-/// People who sit out at a line for want of props before two waves are worth their words.
-const LEAST_SIT_OUTS: usize = 2;
+/// Two waves are worth their words where one in so many leaves a shape for want of props, and two at least.
+const LEAST_SHARE: usize = 4;
 
 /// The part of the search's limit that may go into planning in waves.
 const SHARE: u64 = 4;
@@ -38,12 +40,33 @@ impl Scene<'_> {
         let plan = solve(&instance, limit, &mut |_| {}).ok()?;
         let (early, late) = (self.lasts(swap.early), self.lasts(swap.late));
         let step = |line: usize| self.table.passes_of(line).next().map(|(at, _)| at + 1);
-        (plan.sit_outs.len() < self.plan.sit_outs.len()).then_some(Waves {
+        let taught = [swap.early, swap.late].map(|line| {
+            let line = &self.instance.lines[line];
+            line.candidates[line.taught].shape.as_str()
+        });
+        let as_taught = |instance: &Instance, plan: &Plan| {
+            let done = plan.assignments.values().flatten();
+            let done: Vec<&str> = done
+                .filter(|(line, _)| [swap.early, swap.late].contains(line))
+                .map(|&(line, at)| instance.lines[line].candidates[at].shape.as_str())
+                .collect();
+            taught.map(|shape| done.iter().filter(|done| **done == shape).count())
+        };
+        let (in_waves, at_once) = (
+            as_taught(&instance, &plan),
+            as_taught(self.instance, self.plan),
+        );
+        let sum = |[early, late]: [usize; 2]| early + late;
+        let better =
+            sum(in_waves) > sum(at_once) && plan.sit_outs.len() <= self.plan.sit_outs.len();
+        better.then_some(Waves {
             steps: [step(swap.early)?, step(swap.late)?],
             first,
             second,
             hold_s: [swap.early, swap.late].map(|line| self.table.lines[line].pass_s),
             adds_s: early.abs_diff(late),
+            as_taught: in_waves,
+            as_taught_at_once: at_once,
             sit_outs: plan.sit_outs.len(),
         })
     }
@@ -68,15 +91,18 @@ impl Scene<'_> {
             text: format!(
                 "In two waves props reach further: at step {} the first half does {}, the second {}; at \
                  step {} they change over. Both halves get the same shapes for the same time, {early_hold} \
-                 and {late_hold}. First: {}. Second: {}. {adds}; {} sit-outs in place of {} (planned again).",
+                 and {late_hold}. First: {}. Second: {}. {adds}; {} and {} people do them as taught, in place of {} \
+                 and {} (planned again).",
                 early.line,
                 lower(&early.taught.name),
                 lower(&late.taught.name),
                 late.line,
                 names(&waves.first),
                 names(&waves.second),
-                waves.sit_outs,
-                adapted.plan.sit_outs,
+                waves.as_taught[0],
+                waves.as_taught[1],
+                waves.as_taught_at_once[0],
+                waves.as_taught_at_once[1],
             ),
             steps: waves.steps.to_vec(),
             students: waves.first.len() + waves.second.len(),
@@ -94,9 +120,8 @@ impl Scene<'_> {
             at.any(|&step| self.table.passes[step - 1].line == line)
         };
         let starved = (0..self.lines.len()).filter(|&line| {
-            let out = self.plan.sit_outs.iter().filter(|out| out.line == line);
-            let out = out.filter(|out| self.has_a_shape(&out.student, line));
-            runs_short(line) && out.count() >= LEAST_SIT_OUTS
+            let wanting = self.wants_props(line);
+            runs_short(line) && wanting >= 2 && wanting * LEAST_SHARE >= self.people.len()
         });
         let in_room = self
             .people
@@ -136,20 +161,18 @@ impl Scene<'_> {
         best.map(|(_, _, swap)| swap)
     }
 
-    /// Whether a person may do anything at a line but rest.
-    fn has_a_shape(&self, id: &StudentId, line: usize) -> bool {
-        let person = self
-            .instance
-            .students
-            .iter()
-            .find(|student| student.id == *id);
+    /// How many do something other than is taught at a line though rules leave it to them.
+    fn wants_props(&self, line: usize) -> usize {
         let candidates = &self.instance.lines[line].candidates;
-        person.is_some_and(|person| {
-            person.stray[line]
-                .r
-                .keys()
-                .any(|&at| !candidates[at].is_rest())
-        })
+        let taught = &candidates[self.instance.lines[line].taught].shape;
+        let leaves = |student: &&Student| {
+            let may = student.stray[line].r.keys();
+            let mut may = may.filter(|at| candidates[**at].shape == *taught);
+            let path = self.plan.assignments.get(&student.id);
+            let mut done = path.into_iter().flatten().filter(|(at, _)| *at == line);
+            may.next().is_some() && done.all(|(_, at)| candidates[*at].shape != *taught)
+        };
+        self.instance.students.iter().filter(leaves).count()
     }
 
     /// Whether a line can change places with another: taught once and on no side, neither the first of the

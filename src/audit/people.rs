@@ -11,7 +11,7 @@ use crate::library::posture::{Posture, PostureBody};
 use crate::library::rule::EaseBy;
 use crate::library::scene::{Scene, evaluate};
 use crate::roster::{Asked, Student, Where};
-use crate::words::{BodySide, Level, LimitationId, Prop, Use, Verdict};
+use crate::words::{BodySide, Level, LimitationId, PostureId, Prop, Side, Use, Verdict};
 
 /// How a pause is written where a posture's id is wanted.
 const PAUSE: &str = "pause-as-you-are";
@@ -94,6 +94,7 @@ impl Reading<'_> {
             if let Some(fixed) = fixed
                 && fixed.posture != assignment.posture
                 && !assignment.sit_out
+                && !self.is_refused(&fixed.posture, f64::from(taught.line.hold_s), holds)
             {
                 self.find(
                     Kind::Menu,
@@ -103,6 +104,26 @@ impl Reading<'_> {
             }
         }
         met
+    }
+
+    /// Whether bans keep a shape away on every side of it.
+    fn is_refused(&self, posture: &PostureId, hold_s: f64, holds: &Holds<'_>) -> bool {
+        let Some(posture) = self.basis.library.postures.get(posture) else {
+            return true;
+        };
+        let sides: &[Side] = match posture.lead.is_some() {
+            true => &[Side::Right, Side::Left],
+            false => &[Side::None],
+        };
+        sides.iter().all(|&side| {
+            let scene = Scene::held(posture, side, hold_s);
+            holds.bans.iter().any(|ban| match ban.verdict {
+                Verdict::Avoid => self.fires(ban, &scene) == Some(true),
+                Verdict::AskFirst => self.fires(ban, &scene).is_some(),
+                Verdict::Ease => ban.by == [EaseBy::Shape] && self.fires(ban, &scene).is_some(),
+                Verdict::Watch => false,
+            })
+        })
     }
 
     /// Whether a ban fires on a shape, and whether what decided is known well enough to bar it.

@@ -101,11 +101,11 @@ pub(super) fn holds<'a>(student: &'a Student, basis: &Basis<'a>) -> Holds<'a> {
             }
         }
         let budgets = basis.library.budgets.personal.iter().filter(|budget| {
-            let severities = &budget.severities;
+            let severities = &budget.whom.severities;
             chapters.iter().any(|chapter| {
-                budget.limitation == chapter.kind.id
+                budget.whom.limitation == chapter.kind.id
                     && (severities.is_empty() || severities.contains(&chapter.severity))
-            }) && open(&budget.window, days, word, basis)
+            }) && open(&budget.whom.window, days, word, basis)
         });
         holds
             .budgets

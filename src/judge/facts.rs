@@ -6,14 +6,18 @@
 use jiff::civil::Date;
 
 use super::guidance;
+use super::in_force::stance_option;
 use super::weeks::Age;
 use crate::adapted::{CautionKind, State};
 use crate::library::Library;
 use crate::library::condition::{Condition, Grade};
+use crate::library::posture::Posture;
 use crate::library::rule::{Easing, Limit, Limitation as Kind};
 use crate::roster::{Asked, Limitation, Student, Touch, Where};
 use crate::settings::Settings;
-use crate::words::{DemandId, LimitationId, RuleId, Severity, SourceId, Strength, Use, Verdict};
+use crate::words::{
+    DemandId, Level, LimitationId, RuleId, Severity, Side, SourceId, Strength, Use, Verdict,
+};
 
 /// A student on the class's date.
 #[derive(Clone, Debug)]
@@ -30,10 +34,14 @@ pub struct Person<'a> {
     pub rules: Vec<InForce<'a>>,
     /// Personal budgets.
     pub budgets: Vec<(Use, Limit, &'a LimitationId)>,
+    /// Few trips down to the floor are advised.
+    pub few_trips: bool,
     /// Questions and reminders, in the order found.
     pub lines: Vec<Line>,
     /// Words that were not understood, and what to ask if it is known.
     pub unrecognised: Vec<(&'a str, Option<&'a str>)>,
+    /// The only side that they lie on, in a pregnancy, where the teacher has set one.
+    pub lies_on: Option<Side>,
     /// A rule for the whole class holds: rest only until a word is recorded.
     pub rest_only: bool,
 }
@@ -114,8 +122,10 @@ pub fn person<'a>(
         told: Vec::new(),
         rules: Vec::new(),
         budgets: Vec::new(),
+        few_trips: student.over_70,
         lines: Vec::new(),
         unrecognised: Vec::new(),
+        lies_on: None,
         rest_only: false,
     };
     let withheld = student.under_18 && !student.guardian;
@@ -126,6 +136,7 @@ pub fn person<'a>(
             person.budget(place, library, settings, date);
         }
         person.add_limits(library, date);
+        person.lies_on = person.side_to_lie_on(library, settings);
         person.rest_only |= guidance::asks_for_rest(&student.guidance, date);
     }
     let understood = !person.told.is_empty();
@@ -150,6 +161,26 @@ fn state(student: &Student) -> State {
 }
 
 impl Person<'_> {
+    /// The side that the stance names, for somebody pregnant.
+    fn side_to_lie_on(&self, library: &Library, settings: &Settings) -> Option<Side> {
+        let mut told = self.told.iter();
+        told.find(|told| told.kind.id.as_str() == "pregnancy")?;
+        match stance_option(&"lying_side".into(), library, settings)? {
+            "left" => Some(Side::Left),
+            "right" => Some(Side::Right),
+            _ => None,
+        }
+    }
+
+    /// Whether a shape lies on a side that the teacher has left out for them.
+    pub fn lies_on_the_other(&self, posture: &Posture, side: Side) -> bool {
+        let lain_on = posture.level == Level::SideLying;
+        lain_on
+            && self
+                .lies_on
+                .is_some_and(|only| side != Side::None && side != only)
+    }
+
     /// Whether they may be touched without asking.
     pub fn touch_words(&self) -> &'static str {
         match self.student.touch {

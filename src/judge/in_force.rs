@@ -10,7 +10,7 @@ use super::{guidance, weeks};
 use crate::library::Library;
 use crate::library::condition::{Comparison, Condition, Grade, Quantity};
 use crate::library::rule::{
-    EaseBy, Easing, Limitation as Kind, NOT_TOLD, OfArea, Rule, RuleSide, Window,
+    EaseBy, Easing, Limitation as Kind, NOT_TOLD, OfArea, Rule, RuleSide, Whom, Window,
 };
 use crate::roster::{Approach, Guidance, VagueDate};
 use crate::settings::Settings;
@@ -89,24 +89,24 @@ impl<'a> Person<'a> {
         let area = area_severity(&counted, word).map(|(severity, _)| severity);
         let areas = counted.areas.iter().filter_map(|kind| Some((*kind, area?)));
         let at: Vec<(&Kind, Severity)> = std::iter::once(own).chain(areas).collect();
-        for budget in &library.budgets.personal {
-            let severities = &budget.severities;
-            let theirs = at.iter().any(|(kind, severity)| {
-                budget.limitation == kind.id
+        let is_for = |whom: &Whom| {
+            let severities = &whom.severities;
+            at.iter().any(|(kind, severity)| {
+                whom.limitation == kind.id
                     && (severities.is_empty() || severities.contains(severity))
-            });
-            if theirs
-                && weeks::is_open(
-                    &budget.window,
-                    counted.age,
-                    stance_weeks(&budget.window, library, settings),
-                    word,
-                )
-            {
-                self.budgets
-                    .push((budget.of, budget.limit, &counted.kind.id));
-            }
+            }) && weeks::is_open(
+                &whom.window,
+                counted.age,
+                stance_weeks(&whom.window, library, settings),
+                word,
+            )
+        };
+        let budgets = &library.budgets;
+        for budget in budgets.personal.iter().filter(|one| is_for(&one.whom)) {
+            self.budgets
+                .push((budget.of, budget.limit, &counted.kind.id));
         }
+        self.few_trips |= budgets.trips_for.iter().any(is_for);
     }
 
     /// Adds what clinicians asked to keep away from. A limit never loosens anything.

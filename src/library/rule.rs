@@ -52,6 +52,8 @@ pub struct Limitation {
     pub ask: Vec<String>,
     /// One sentence that ends in deferral; none where nothing is printed.
     pub caution: Option<String>,
+    /// What the teacher keeps in mind about themselves, beside every rule.
+    pub remind: Option<String>,
     /// Letters of the warning-sign sets.
     pub signs: Vec<String>,
     /// When the fact is stale.
@@ -261,11 +263,7 @@ pub struct Limit {
 #[derive(Clone, Debug)]
 pub struct PersonalBudget {
     /// For whom.
-    pub limitation: LimitationId,
-    /// At which severities; empty: all.
-    pub severities: Vec<Severity>,
-    /// When in weeks.
-    pub window: Window,
+    pub whom: Whom,
     /// Of what.
     pub of: Use,
     /// How much.
@@ -283,6 +281,21 @@ pub struct Budgets {
     pub house_trips: u32,
     /// Personal ones.
     pub personal: Vec<PersonalBudget>,
+    /// Trips down to the floor that some are advised to keep to; people after 70 too.
+    pub personal_trips: u32,
+    /// For whom.
+    pub trips_for: Vec<Whom>,
+}
+
+/// Whom a budget is for.
+#[derive(Clone, Debug)]
+pub struct Whom {
+    /// For whom.
+    pub limitation: LimitationId,
+    /// At which severities; empty: all.
+    pub severities: Vec<Severity>,
+    /// When in weeks.
+    pub window: Window,
 }
 
 /// `rules/weights.yaml`: all integers.

@@ -3,6 +3,8 @@
 use super::Library;
 use super::rule::{Limitation, LimitationKind};
 use crate::input::suggest::fold;
+use crate::lexicon::{Element, Meaning};
+use crate::roster::ToldSide;
 
 impl Library {
     /// The area that words name as a site; of several the one with the longest name.
@@ -11,10 +13,32 @@ impl Library {
         let areas = areas.filter(|limitation| limitation.kind == LimitationKind::Area);
         let named = areas.flat_map(|area| {
             let own = [area.id.as_str(), area.name.as_str()];
-            let others = area.synonyms.values().flatten().map(String::as_str);
+            let others = area.synonyms.values().chain(area.sites.values());
+            let others = others.flatten().map(String::as_str);
             own.into_iter().chain(others).map(move |name| (name, area))
         });
         longest(words, named)
+    }
+}
+
+impl Library {
+    /// The side that words name as they name a site: "both hands", "rodilla izquierda".
+    pub fn side_of(&self, words: &str) -> Option<ToldSide> {
+        let named = self.lexicon.patterns.iter().filter_map(|pattern| {
+            let Meaning::Side(word) = &pattern.meaning else {
+                return None;
+            };
+            let plain = pattern.elements.iter().filter_map(|element| match element {
+                Element::Word(word) => Some(word.as_str()),
+                _ => None,
+            });
+            Some((plain.collect::<Vec<_>>().join(" "), word.side))
+        });
+        let named: Vec<(String, ToldSide)> = named.collect();
+        longest(
+            words,
+            named.iter().map(|(name, side)| (name.as_str(), *side)),
+        )
     }
 }
 

@@ -199,7 +199,7 @@ impl<'a> Room<'a> {
     }
 
     /// Shapes within reach of the taught one, itself first, with purposes lost counted in; then
-    /// the teacher's own choices that lie further away.
+    /// the teacher's own choices, for the room or for one person, that lie further away.
     fn shapes(&self, line: &TimedLine<'a>) -> Vec<(What, u32)> {
         let Some(id) = line.posture else {
             return vec![(What::Own, 0)];
@@ -249,7 +249,9 @@ impl<'a> Room<'a> {
             Choice::Posture(id) => Some(id),
             Choice::Words(_) => None,
         });
-        for choice in choices {
+        let fixed = self.people.iter().flat_map(|person| &person.student.fixed);
+        let fixed = fixed.filter(|fixed| fixed.line == line.line.number);
+        for choice in choices.chain(fixed.map(|fixed| &fixed.posture)) {
             add(choice, false, reach, taught_sided);
         }
         let mut kept: Vec<(What, u32)> = Vec::new();
@@ -322,16 +324,17 @@ impl<'a> Room<'a> {
             return;
         }
         let side = candidate.side(self.library, self.turn_side(line, turn));
+        if person.lies_on_the_other(posture, side) {
+            return;
+        }
         let judged = seen.judge(self, line, (place, person), posture, side).form;
         let Some(form) = judged.and_then(|form| self.for_all(line, what, (posture, side), form))
         else {
             return;
         };
         let taught = line.posture == Some(&posture.id);
-        let adds =
-            |(prop, number): (&Prop, &u32)| posture.props.get(prop).is_none_or(|own| own < number);
-        let adds_props = taught && line.line.props.iter().any(adds);
-        for bare in if adds_props {
+        let may_be_bare = taught && self.may_be_bare(line, posture);
+        for bare in if may_be_bare {
             &[false, true][..]
         } else {
             &[false]
@@ -365,56 +368,8 @@ impl<'a> Room<'a> {
             .declines
             .iter()
             .any(|decline| decline.posture.as_ref() == Some(&posture.id));
-        let fixed = student
-            .fixed
-            .iter()
-            .find(|fixed| fixed.line == line.line.number);
-        person.rest_only || declined || fixed.is_some_and(|fixed| fixed.posture != posture.id)
-    }
-
-    /// What a shape draws from the cupboard for a person, or nothing at all if it cannot be had.
-    pub(super) fn drawn(
-        &self,
-        line: &TimedLine<'_>,
-        person: &Person<'_>,
-        posture: &Posture,
-        form: Form,
-        taught: bool,
-    ) -> Option<PropCounts> {
-        let mut needed = posture.props.clone();
-        let extra = form.props();
-        let own = if taught {
-            line.line.props.clone()
-        } else {
-            PropCounts::new()
-        };
-        for (prop, number) in extra {
-            *needed.entry(prop).or_insert(0) += number;
-        }
-        // What the line says of a prop that the posture needs anyway is the same prop.
-        for (prop, number) in own {
-            let needed = needed.entry(prop).or_insert(0);
-            *needed = number.max(*needed);
-        }
-        if line.line.padded && kneels(posture) && !form.padded {
-            *needed.entry(self.padding()).or_insert(0) += 1;
-        }
-        needed.remove(&Prop::Mat);
-        let mut drawn = PropCounts::new();
-        for (prop, number) in needed {
-            let brought = person.student.has.get(&prop).copied().unwrap_or(0);
-            if number > brought {
-                drawn.insert(prop, number - brought);
-            }
-        }
-        if !self.props_are_open(&drawn) {
-            return None;
-        }
-        if person.student.place == Where::Room {
-            return Some(drawn);
-        }
-        drawn.remove(&Prop::Wall);
-        drawn.is_empty().then_some(drawn)
+        let fixed = self.fixed(line, person);
+        person.rest_only || declined || fixed.is_some_and(|fixed| fixed.id != posture.id)
     }
 
     /// Puts the candidates of a line in order, without those that another outdoes for everybody;

@@ -5,6 +5,8 @@
 //! judge decides what may be given, this only looks for it.
 
 pub mod candidates;
+mod drawn;
+mod fixed;
 mod found;
 pub mod instance;
 mod rests;

@@ -48,6 +48,9 @@ impl<'a> Room<'a> {
                 };
                 let candidate = rest(what);
                 let side = candidate.side(self.library, Side::Right);
+                if person.lies_on_the_other(posture, side) {
+                    continue;
+                }
                 let judged = seen.judge(self, line, (place, person), posture, side);
                 let Some(form) = judged.form.filter(|form| !form.is_eased()) else {
                     continue;

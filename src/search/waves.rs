@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use super::candidates::{LineCandidates, Room, What};
+use super::candidates::{LineCandidates, Room};
 use super::instance::{may_follow, open_levels};
 use crate::group::problem::{Instance, Line, MAX_CANDIDATES, SideStray};
 
@@ -90,17 +90,17 @@ pub fn in_waves(
     Some(waved)
 }
 
-/// The number at `line` of a candidate of `other`; the pause that is always there is one and the same.
+/// The number at `line` of a candidate of `other`: that of its own which is the same, or one behind its own.
 fn number(lines: &[LineCandidates], line: usize, other: usize, at: usize) -> usize {
-    let last = |candidate: &super::candidates::Candidate| candidate.what == What::LastPause;
-    let own = &lines[line].list;
     if line == other {
-        at
-    } else if lines[other].list.get(at).is_some_and(last) {
-        own.iter().position(last).unwrap_or(own.len() + at)
-    } else {
-        own.len() + at
+        return at;
     }
+    let (own, theirs) = (&lines[line].list, &lines[other].list);
+    let same = theirs
+        .get(at)
+        .and_then(|one| own.iter().position(|known| known == one));
+    let new = theirs.iter().take(at).filter(|one| !own.contains(one));
+    same.unwrap_or_else(|| own.len() + new.count())
 }
 
 /// A line with what another teaches beside its own: the other's taught shape is spoken anyway.
@@ -109,7 +109,10 @@ fn both(lines: &[LineCandidates], instance: &Instance, line: usize, other: usize
     let moved = |at: &usize| number(lines, line, other, *at);
     let taught = &own.candidates[own.taught].shape;
     let mut both = own.clone();
-    both.candidates.extend(added.candidates.iter().cloned());
+    let new = added.candidates.iter().zip(&lines[other].list);
+    let new = new.filter(|(_, one)| !lines[line].list.contains(one));
+    both.candidates
+        .extend(new.map(|(candidate, _)| candidate.clone()));
     both.seconds = own.seconds.max(added.seconds);
     both.free.push(moved(&added.taught));
     both.free.extend(added.free.iter().map(moved));

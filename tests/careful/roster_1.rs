@@ -16,6 +16,22 @@ fn roster_1_line_01_the_fold_has_an_alternative_for_joan_t_and_everybody_rises_s
             .iter()
             .all(|(_, given)| !asks(&given.posture, "loaded-rounding"))
     );
+    // By name beside the step, and one shape for all is worth a thought.
+    let eirini = who(class_b(), "Eirini").findings(FOLD);
+    let slowly = eirini
+        .iter()
+        .find(|(_, one)| is(one, "quick-level-change", None))
+        .expect("she comes up from a fold");
+    let eased = slowly.1.easing.as_deref().expect("it says how");
+    assert!(eased.contains("come up slowly"), "{eased}");
+    let said = advice(class_b(), AdviceKind::ReplacePosture);
+    let said = said
+        .iter()
+        .find(|text| text.starts_with("Step 12 takes 1 min; 2 of 10"));
+    assert!(
+        said.is_some_and(|text| text.contains("for all")),
+        "{said:?}"
+    );
     let text = sheet("ten-past-one", &[]);
     let say_once = text
         .split_once("Say once to everyone")
@@ -63,6 +79,15 @@ fn roster_1_line_03_a_foot_platform_is_there_while_sitting_and_gone_before_the_s
     };
     assert_eq!((blocks(1), blocks(8)), (2, 0));
     assert!(sheet("ten-past-one", &[]).contains("feet do not reach the floor"));
+    // Asked for where nobody fixed anything: a step for the feet, and arms to rise by.
+    let said = who(class_b(), "Concetta").cautions();
+    for words in [
+        "2 blocks or a folded blanket under them while sitting still",
+        "away before standing",
+        "a chair with arms to stand up from",
+    ] {
+        assert!(said.contains(words), "{said}");
+    }
 }
 
 #[test]
@@ -82,6 +107,17 @@ fn roster_1_line_04_malik_stays_in_his_chair_and_his_left_arm_is_helped() {
             assert_eq!(side, BodySide::Left, "line {}", step.line);
         }
     }
+    let wound = malik.findings(6);
+    let wound = wound
+        .iter()
+        .find(|(_, one)| is(one, "arms-overhead", Some(BodySide::Left)))
+        .expect("eagle arms")
+        .1;
+    let eased = wound.easing.as_deref();
+    assert!(
+        eased.is_some_and(|words| words.contains("one-armed")),
+        "{eased:?}"
+    );
     let raised = malik.findings(4);
     assert!(
         raised
@@ -139,6 +175,22 @@ fn roster_1_line_06_siobhan_has_a_hold_while_standing_within_her_good_hours() {
     assert!(text.contains("freezes when turning"));
     assert!(text.contains("good from one till about three"));
     assert!(text.contains("13:10 to 13:30"));
+    let within = "13:00 to 15:00; the class, 13:10 to 13:30, lies within them";
+    assert!(
+        siobhan.cautions().contains(within),
+        "{}",
+        siobhan.cautions()
+    );
+    let later = planned(
+        &file("ten-past-one", "class.yaml").replace("13:10", "14:50"),
+        &file("ten-past-one", "roster.yaml"),
+        Some(&file("ten-past-one", "props.yaml")),
+    );
+    let said = who(&later, "Siobhán").cautions();
+    assert!(
+        said.contains("13:00 to 15:00; the class, 14:50 to 15:10, does not"),
+        "{said}"
+    );
 }
 
 #[test]
@@ -163,6 +215,8 @@ fn roster_1_line_08_face_the_light_speak_up_print_large() {
             .contains("face the light, speak up")
     );
     assert!(sheet("ten-past-one", &[]).contains("forgot glasses; large print"));
+    let joan = who(class_b(), "Joan F.").cautions();
+    assert!(joan.contains("print their card large"), "{joan}");
 }
 
 /// Nine sit and the teacher; Malik brings his own.

@@ -7,6 +7,7 @@ const SU05: usize = 4;
 const SE07: usize = 5;
 const ST07: usize = 14;
 const ST16: usize = 15;
+const BL04: usize = 17;
 const AR01: usize = 19;
 const AR02: usize = 20;
 const PR02: usize = 21;
@@ -99,8 +100,12 @@ fn roster_2_line_03_mei_lings_head_stays_up_with_what_she_has_at_home() {
             "line {line}: no strap at home"
         );
     }
-    let dog = mei.at(AR01);
     let held = [Prop::Chair, Prop::Wall];
+    for (_, given) in mei.at(BL04) {
+        let hold = held.iter().any(|prop| given.props.contains_key(prop));
+        assert!(hold, "a hand-hold in half moon: {}", given.posture);
+    }
+    let dog = mei.at(AR01);
     assert!(
         dog.iter()
             .all(|(_, given)| held.iter().any(|prop| given.props.contains_key(prop))),
@@ -282,6 +287,11 @@ fn roster_2_line_09_anahera_goes_less_deep_with_soft_joints_and_no_touch() {
     assert!(
         eased.iter().any(|words| words.contains("soft")),
         "{eased:?}"
+    );
+    let said = anahera.cautions();
+    assert!(
+        said.contains("show it yourself rather than on them"),
+        "{said}"
     );
 }
 

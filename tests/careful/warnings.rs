@@ -16,7 +16,11 @@ fn warnings(adapted: &Adapted, name: &str) -> usize {
 /// own. Nobody who told nothing, or of whom nothing is known, is warned about.
 #[test]
 fn warnings_are_few_and_nobody_without_a_rule_has_one() {
-    for (name, adapted) in [("Class A", class_a()), ("Class B", class_b())] {
+    for (name, adapted) in [
+        ("Class A", class_a()),
+        ("Class B", class_b()),
+        ("Class C", class_c()),
+    ] {
         let mut all = 0;
         for student in &adapted.students {
             let number = warnings(adapted, &student.name);

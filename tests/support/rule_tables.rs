@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 
 use kindfold::library::Library;
 use kindfold::library::condition::Condition;
-use kindfold::library::rule::{Limit, Limitation, Rule, RuleSide, Window};
+use kindfold::library::rule::{Limit, Limitation, Rule, RuleSide, Whom, Window};
 use kindfold::roster::Approach;
 use kindfold::words::{Severity, Strength, Verdict};
 
@@ -231,23 +231,24 @@ fn budget_lines(library: &Library) -> Vec<String> {
         budgets.house_trips
     ));
     for budget in &budgets.personal {
-        let severities: String = budget
-            .severities
-            .iter()
-            .map(|severity| format!(" {severity}"))
-            .collect();
-        let mut line = format!(
-            "budget {} | {}{severities} | {}",
-            budget.of,
-            budget.limitation,
-            lasting(budget.limit)
-        );
-        for weeks in weeks(&budget.window) {
-            write!(line, " | {weeks}").expect("it is text");
-        }
-        lines.push(line);
+        let limit = lasting(budget.limit);
+        lines.push(whom_line(budget.of.as_str(), &budget.whom, &limit));
+    }
+    for whom in &budgets.trips_for {
+        let most = budgets.personal_trips.to_string();
+        lines.push(whom_line("trips down", whom, &most));
     }
     lines
+}
+
+fn whom_line(what: &str, whom: &Whom, limit: &str) -> String {
+    let severities = whom.severities.iter();
+    let severities: String = severities.map(|severity| format!(" {severity}")).collect();
+    let mut line = format!("budget {what} | {}{severities} | {limit}", whom.limitation);
+    for weeks in weeks(&whom.window) {
+        write!(line, " | {weeks}").expect("it is text");
+    }
+    line
 }
 
 /// Seconds of a run, minutes of a class.

@@ -93,8 +93,10 @@ impl Reader<'_> {
         let pregnant = what
             .as_ref()
             .is_some_and(|what| what.as_str() == "pregnancy");
+        let site: Option<String> = table.optional("site");
+        let side_of_site = site.as_deref().and_then(|site| self.library.side_of(site));
         let limitation = Limitation {
-            side: table.word("side", &SIDES),
+            side: table.word("side", &SIDES).or(side_of_site),
             severity: table.optional("severity"),
             note: table.optional("note"),
             due: table.get("due").and_then(|field| due(&field, recorded)),
@@ -102,7 +104,7 @@ impl Reader<'_> {
                 .get("weeks")
                 .and_then(|field| days::weeks(&field, pregnant)),
             on: table.get("on").and_then(|field| happened(&field, by)),
-            site: table.optional("site"),
+            site,
             approach: table.word("approach", &APPROACHES),
             kind: table
                 .get("kind")

@@ -140,6 +140,7 @@ pub(super) fn empty(id: &str) -> Limitation {
         kinds: BTreeMap::new(),
         ask: Vec::new(),
         caution: None,
+        remind: None,
         signs: Vec::new(),
         stale: always(STALE_DAYS),
         sites: BTreeMap::new(),
@@ -159,6 +160,7 @@ fn limitation<'f>(mut table: Table<'f>, basis: &Basis<'_>) -> Option<(Limitation
     let kinds = word_lists(table.map("kinds"));
     let ask = texts(&mut table, "ask");
     let caution = table.optional("caution");
+    let remind = table.optional("remind");
     let mut signs = Vec::new();
     for field in table.list("signs") {
         let Some(letter) = field.read::<String>() else {
@@ -199,6 +201,7 @@ fn limitation<'f>(mut table: Table<'f>, basis: &Basis<'_>) -> Option<(Limitation
         kinds,
         ask,
         caution,
+        remind,
         signs,
         stale: if_written(stale)?.unwrap_or(always(STALE_DAYS)),
         sites,

@@ -6,7 +6,9 @@ use super::Files;
 use super::rule_reader::window;
 use crate::input::suggest::did_you_mean;
 use crate::input::table::{Field, Table};
-use crate::library::rule::{Budgets, Limit, Limitation, PersonalBudget, Stance, Timing, Weights};
+use crate::library::rule::{
+    Budgets, Limit, Limitation, PersonalBudget, Stance, Timing, Weights, Whom,
+};
 use crate::problem::Code;
 use crate::words::{Level, LimitationId, Prop, PropCounts, PurposeId, StanceId, Use};
 
@@ -117,6 +119,15 @@ pub(super) fn budgets(
             }
         }
     }
+    budgets.personal_trips = table.required("personal_trips").unwrap_or(0);
+    for field in table.list("trips_for") {
+        if let Some(mut table) = field.table() {
+            budgets
+                .trips_for
+                .extend(whom(&mut table, limitations, stances));
+            table.done();
+        }
+    }
     for field in table.list("personal") {
         budgets
             .personal
@@ -146,6 +157,25 @@ fn personal(
     let Some(mut table) = field.table() else {
         return Vec::new();
     };
+    let whom = whom(&mut table, limitations, stances);
+    let of: Option<Use> = table.required("of");
+    let limit = Limit {
+        bout_s: table.optional("bout_s"),
+        class_s: table.optional("class_s"),
+    };
+    table.done();
+    let Some(of) = of else { return Vec::new() };
+    whom.into_iter()
+        .map(|whom| PersonalBudget { whom, of, limit })
+        .collect()
+}
+
+/// Whom an entry is for, one for every limitation that it names.
+fn whom(
+    table: &mut Table<'_>,
+    limitations: &BTreeMap<LimitationId, Limitation>,
+    stances: &BTreeMap<StanceId, Stance>,
+) -> Vec<Whom> {
     let mut whom = Vec::new();
     for field in table.list("for") {
         let Some(id) = field.read::<LimitationId>() else {
@@ -167,21 +197,12 @@ fn personal(
         .iter()
         .filter_map(Field::read)
         .collect::<Vec<_>>();
-    let of: Option<Use> = table.required("of");
-    let window = window(&mut table, stances);
-    let limit = Limit {
-        bout_s: table.optional("bout_s"),
-        class_s: table.optional("class_s"),
-    };
-    table.done();
-    let Some(of) = of else { return Vec::new() };
+    let window = window(table, stances);
     whom.into_iter()
-        .map(|limitation| PersonalBudget {
+        .map(|limitation| Whom {
             limitation,
             severities: severities.clone(),
             window: window.clone(),
-            of,
-            limit,
         })
         .collect()
 }

@@ -6,6 +6,7 @@ use super::super::reading::Reading;
 use super::super::words::{counted, minutes, plural};
 use super::floor::Margin;
 use crate::adapted::AdviceKind;
+use crate::words::Level;
 
 impl Reading<'_> {
     pub(super) fn who(&self) -> String {
@@ -230,7 +231,19 @@ impl Reading<'_> {
         if say.is_empty() {
             say.push("Rest whenever you like. Stop before it hurts. Come up slowly.".to_owned());
         }
+        say.extend(self.roll_to());
         say
+    }
+
+    /// To which side to come up from the back, where the teacher has set one.
+    fn roll_to(&self) -> Option<String> {
+        let set = self.settings.stances.get("roll_to");
+        let side = set.filter(|side| matches!(side.as_str(), "left" | "right"))?;
+        let lies = self.adapted.steps.iter().any(|step| {
+            let posture = self.library.postures.get(&step.taught.posture);
+            posture.is_some_and(|posture| posture.level == Level::Supine)
+        });
+        lies.then(|| format!("Roll to the {side} to come up."))
     }
 
     pub(super) fn next(&self) -> Vec<String> {

@@ -3,6 +3,7 @@
 use super::super::reading::Reading;
 use super::super::words::{capital, lower, speaks};
 use crate::adapted::{Caution, CautionKind, State, StudentPlan};
+use crate::library::rule::Stance;
 use crate::words::Strength;
 
 /// A person on the own page.
@@ -45,7 +46,7 @@ impl Reading<'_> {
                     CautionKind::Watch | CautionKind::Guidance | CautionKind::Late
                 ) || (caution.kind == CautionKind::Reminder
                     && caution.text.contains('“'));
-                if shown {
+                if shown || caution.stance.is_some() {
                     let note = self.note(caution, &mut notes);
                     lines.push((capital(&caution.text), Some(note)));
                 }
@@ -101,7 +102,12 @@ impl Reading<'_> {
             .source
             .as_ref()
             .and_then(|id| self.library.sources.get(id));
+        let stance = caution.stance.as_ref();
+        let stance = stance.and_then(|id| self.library.stances.get(id));
         let text = match source {
+            _ if stance.is_some() => {
+                stance.map_or_else(String::new, |stance| self.both_sides(stance))
+            }
             Some(source) => format!("{}: {}", caution.strength.printed(), source.text),
             None => match caution.strength {
                 Strength::CommonPractice => {
@@ -120,6 +126,31 @@ impl Reading<'_> {
                 notes.len()
             }
         }
+    }
+
+    /// What sources say on either side of a stance, their ids as names.
+    fn both_sides(&self, stance: &Stance) -> String {
+        let named = |words: &str| {
+            let mut text = String::new();
+            for (place, part) in words.split(['[', ']']).enumerate() {
+                if place % 2 == 0 {
+                    text += part;
+                    continue;
+                }
+                let sources = part.split(", ").map(|id| {
+                    let known = self.library.sources.get(id);
+                    let text = known.map_or(id, |source| source.text.as_str());
+                    text.split(". ").next().unwrap_or(text)
+                });
+                text += &format!("({})", sources.collect::<Vec<_>>().join("; "));
+            }
+            text
+        };
+        format!(
+            "sources differ. One side: {} The other: {}",
+            named(&stance.one_side),
+            named(&stance.other_side)
+        )
     }
 
     pub(super) fn stop(&self) -> Vec<String> {

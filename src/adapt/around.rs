@@ -1,0 +1,208 @@
+//! What to see to around a person: screen, height, hearing and sight, what a note says of chairs, print and
+//! hours.
+//!
+//! Invariant: practical matters alone; nothing here is a health caution, and no shape is chosen by it.
+
+use jiff::civil::Time;
+
+use super::Scene;
+use crate::input::suggest::fold;
+use crate::roster::{Student, Where};
+use crate::sheets::words::clock;
+
+/// From which height on a longer ramp and a second strap are laid out (common practice, no source).
+const TALL_CM: u32 = 185;
+
+/// Up to which height feet may not reach the floor from a stacking chair (common practice, no source).
+const SHORT_CM: u32 = 155;
+
+/// What to see to around a person: their screen, their height, what a note says of chair and print.
+pub(super) fn around(student: &Student) -> impl Iterator<Item = String> {
+    let video = (student.place == Where::Video).then(|| {
+        "on video: send their card before class; nobody there can help by hand.".to_owned()
+    });
+    let height = student.height_cm.and_then(|cm| match cm {
+        TALL_CM.. => Some(format!(
+            "{cm} cm tall: room beyond the mat, a longer ramp, straps joined."
+        )),
+        ..=SHORT_CM => Some(format!(
+            "{cm} cm tall: a block or a folded blanket under the feet on a chair, away before standing."
+        )),
+        _ => None,
+    });
+    let practical = NOTES.iter().filter(|(words, _)| says(student, words));
+    let practical = practical.map(|(_, text)| (*text).to_owned());
+    video.into_iter().chain(height).chain(practical)
+}
+
+/// What notes say, in six languages, and what to see to then (common practice, no source).
+const NOTES: [(&[&str], &str); 2] = [
+    (
+        &[
+            "feet do not reach",
+            "feet don't reach",
+            "no llegan al suelo",
+            "ne touchent pas le sol",
+            "Füße erreichen den Boden nicht",
+            "não chegam ao chão",
+            "non toccano terra",
+        ],
+        "feet off the floor on a chair: 2 blocks or a folded blanket under them while sitting still, away \
+         before standing; a chair with arms to stand up from.",
+    ),
+    (
+        &[
+            "large print",
+            "glasses",
+            "letra grande",
+            "gafas",
+            "gros caractères",
+            "lunettes",
+            "große Schrift",
+            "Brille",
+            "óculos",
+            "caratteri grandi",
+            "occhiali",
+        ],
+        "print their card large; say body part and direction.",
+    ),
+];
+
+/// Whether the note about a person has one of these words.
+fn says(student: &Student, words: &[&str]) -> bool {
+    let note = student.note.as_deref().map(fold).unwrap_or_default();
+    words.iter().any(|words| note.contains(&fold(words)))
+}
+
+/// What hearing, sight or language asks of the teacher.
+pub(super) fn access_advice(words: &str) -> String {
+    match words {
+        "deaf" => {
+            "deaf: in clear sight of your face; agree a light or a tap to end the rest and whatever is \
+             done with the eyes closed."
+        }
+        "hard of hearing" => "hard of hearing: face the light, speak up; a lamp ends the rest.",
+        "blind" => "blind: say body part and direction; say when you come near.",
+        "low vision" => "low vision: say body part and direction; clear the floor; print large.",
+        other => return format!("{other}: show every shape first, few words."),
+    }
+    .to_owned()
+}
+
+/// Words that begin somebody's good hours.
+const GOOD: [&str; 13] = [
+    "good",
+    "best",
+    "buenas",
+    "mejor",
+    "bonnes",
+    "meilleures",
+    "gute",
+    "beste",
+    "boas",
+    "melhores",
+    "buone",
+    "migliori",
+    "bene",
+];
+
+/// Words that may stand between the word and the hours, or between the hours.
+const BETWEEN: [&str; 34] = [
+    "from", "hours", "time", "times", "about", "between", "around", "till", "until", "to", "and",
+    "o", "clock", "a", "de", "desde", "hasta", "las", "horas", "heures", "entre", "jusqu", "à",
+    "von", "bis", "zwischen", "und", "Uhr", "Stunden", "das", "até", "ore", "dalle", "alle",
+];
+
+/// Hours as words.
+const HOURS: [&str; 12] = [
+    "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+    "twelve",
+];
+
+/// Good hours as a note gives them: its own words, and minutes of the day; both before noon where nothing
+/// says otherwise.
+fn hours_in(note: &str) -> Option<(&str, u32, u32)> {
+    let mut words: Vec<(usize, &str)> = Vec::new();
+    for word in note.split(|c: char| !c.is_alphanumeric() && c != ':') {
+        let from = word.as_ptr() as usize - note.as_ptr() as usize;
+        if !word.is_empty() {
+            words.push((from, word));
+        }
+    }
+    let is = |word: &str, list: &[&str]| list.iter().any(|known| fold(known) == fold(word));
+    let begun = words.iter().position(|(_, word)| is(word, &GOOD))?;
+    let mut found = Vec::new();
+    for &(from, word) in words.iter().skip(begun + 1) {
+        match minute_of_day(word) {
+            Some(minute) => found.push((from + word.len(), minute)),
+            None if is(word, &BETWEEN) => {}
+            None => break,
+        }
+    }
+    let (&(_, first), &(end, last)) = (found.first()?, found.get(1)?);
+    let start = words.get(begun)?.0;
+    Some((note.get(start..end)?, first, last))
+}
+
+fn minute_of_day(word: &str) -> Option<u32> {
+    if let Some(hour) = HOURS.iter().position(|hour| fold(hour) == fold(word)) {
+        return u32::try_from(hour + 1).ok().map(|hour| hour * 60);
+    }
+    let (hour, minute) = word.split_once(':').unwrap_or((word, "0"));
+    let (hour, minute): (u32, u32) = (hour.parse().ok()?, minute.parse().ok()?);
+    (hour < 24 && minute < 60).then_some(hour * 60 + minute)
+}
+
+/// Half a day, in minutes.
+const HALF_DAY: u32 = 12 * 60;
+
+impl Scene<'_> {
+    /// Good hours in a note beside the class's own; none without a start. Of morning and afternoon what
+    /// lies nearer to the class is meant.
+    pub(super) fn good_hours(&self, note: &str) -> Option<String> {
+        let start = self.task.class.start?;
+        let (words, first, last) = hours_in(note)?;
+        let begins = u32::try_from(start.hour()).ok()? * 60 + u32::try_from(start.minute()).ok()?;
+        let ends = begins + self.table.planned_s.div_ceil(60);
+        let last = if last <= first { last + HALF_DAY } else { last };
+        let later = (last <= HALF_DAY).then_some((first + HALF_DAY, last + HALF_DAY));
+        let off = |(first, _): &(u32, u32)| first.abs_diff(begins);
+        let (first, last) = std::iter::once((first, last))
+            .chain(later)
+            .min_by_key(off)?;
+        let at = |minute: u32| clock(Some(Time::midnight()), minute * 60);
+        let within = first <= begins && ends <= last;
+        let lies = if within {
+            "lies within them"
+        } else {
+            "does not: rests early, or another hour"
+        };
+        Some(format!(
+            "“{words}”: {} to {}; the class, {} to {}, {lies}.",
+            at(first),
+            at(last),
+            at(begins),
+            at(ends)
+        ))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn good_hours_are_read_as_people_write_them() {
+        let hours = |note| hours_in(note).map(|(_, first, last)| (first, last));
+        assert_eq!(
+            hours("good from one till about three, after her tablet"),
+            Some((60, 180))
+        );
+        assert_eq!(hours("stick; good hours 13:00-15:30"), Some((780, 930)));
+        assert_eq!(hours("mejor de 10 a 12"), Some((600, 720)));
+        assert_eq!(hours("good with children, two of them"), None);
+        assert_eq!(hours("three blankets from two to four"), None);
+        let quoted = hours_in("stick; good hours one till three; loud").map(|(words, ..)| words);
+        assert_eq!(quoted, Some("good hours one till three"));
+    }
+}

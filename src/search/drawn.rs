@@ -1,0 +1,67 @@
+//! What a shape takes from the cupboard for a person, and what it may do without.
+
+use super::candidates::{Room, kneels};
+use crate::judge::facts::Person;
+use crate::judge::verdict::{Form, asks};
+use crate::library::condition::Grade;
+use crate::library::posture::Posture;
+use crate::roster::Where;
+use crate::timetable::TimedLine;
+use crate::words::{Prop, PropCounts};
+
+impl Room<'_> {
+    /// What a shape draws from the cupboard for a person, or nothing at all if it cannot be had.
+    pub(super) fn drawn(
+        &self,
+        line: &TimedLine<'_>,
+        person: &Person<'_>,
+        posture: &Posture,
+        form: Form,
+        taught: bool,
+    ) -> Option<PropCounts> {
+        let mut needed = posture.props.clone();
+        let extra = form.props();
+        let own = if taught {
+            line.line.props.clone()
+        } else {
+            PropCounts::new()
+        };
+        for (prop, number) in extra {
+            *needed.entry(prop).or_insert(0) += number;
+        }
+        // What the line says of a prop that the posture needs anyway is the same prop.
+        for (prop, number) in own {
+            let needed = needed.entry(prop).or_insert(0);
+            *needed = number.max(*needed);
+        }
+        if line.line.padded && kneels(posture) && !form.padded {
+            *needed.entry(self.padding()).or_insert(0) += 1;
+        }
+        needed.remove(&Prop::Mat);
+        let mut drawn = PropCounts::new();
+        for (prop, number) in needed {
+            let brought = person.student.has.get(&prop).copied().unwrap_or(0);
+            if number > brought {
+                drawn.insert(prop, number - brought);
+            }
+        }
+        if !self.props_are_open(&drawn) {
+            return None;
+        }
+        if person.student.place == Where::Room {
+            return Some(drawn);
+        }
+        drawn.remove(&Prop::Wall);
+        drawn.is_empty().then_some(drawn)
+    }
+
+    /// Whether the taught shape may be done without a prop that the line adds to it. Not where it steadies a
+    /// balance: without it the shape is harder than the one taught.
+    pub(super) fn may_be_bare(&self, line: &TimedLine<'_>, posture: &Posture) -> bool {
+        let steadies = asks(posture, &"balance".into(), Grade::Some);
+        let mut added = line.line.props.iter();
+        let adds =
+            |(prop, number): (&Prop, &u32)| posture.props.get(prop).is_none_or(|own| own < number);
+        !steadies && added.any(adds)
+    }
+}

@@ -1,0 +1,93 @@
+//! Hearing, sight, language, touch, lateness, screens and recordings change what is printed, and never add a
+//! health caution.
+
+use kindfold::adapt::adapt;
+use kindfold::adapted::{Adapted, CautionKind};
+use kindfold::input;
+use kindfold::input::text::Source;
+use kindfold::sheets::teacher::sheet;
+use rstest::rstest;
+
+use crate::support::library::{library, settings, task};
+
+const CLASS: &str = "title: One\ndate: 2026-11-25\nstart: \"10:00\"\nminutes: 20\nsections:\n  - name: All\n    \
+                     steps:\n      - {posture: mountain, minutes: 1}\n      - {posture: pyramid, side: each, \
+                     breaths: 4, props: {block: 2}}\n      - {posture: final rest, minutes: 6}\n";
+
+fn planned(person: &str) -> Adapted {
+    let source = |name, text: &str| Source::from_bytes(name, text.as_bytes()).expect("it is text");
+    let roster = format!("recorded: 2026-11-25\nstudents:\n  - {{name: Ines, {person}}}\n");
+    let class = input::class::read(source("class.yaml", CLASS), library()).expect("a class");
+    let roster = input::roster::read(source("roster.yaml", &roster), library()).expect("a roster");
+    let stock =
+        input::props::read(source("props.yaml", "block: 12\nblanket: 10\n")).expect("props");
+    let date = class.date.expect("a date");
+    let task = task(&class, &roster, &stock, date);
+    adapt(&task, &mut |_| {}).expect("it plans").adapted
+}
+
+fn printed(adapted: &Adapted) -> String {
+    let sheet = sheet(adapted, settings(), library());
+    let people = sheet.people.iter().flat_map(|person| {
+        let lines = person.lines.iter().map(|(line, _)| line.clone());
+        person.facts.iter().cloned().chain(lines)
+    });
+    let cautions = adapted.cautions.iter().filter(|one| one.student.is_some());
+    let cautions = cautions.map(|one| one.text.clone());
+    people.chain(cautions).collect::<Vec<_>>().join("\n")
+}
+
+#[rstest]
+#[case::deaf("limitations: [], access: [deaf]", &["in clear sight of your face", "a light or a tap to end the rest"])]
+#[case::hard_of_hearing("limitations: [], access: [hard-of-hearing]", &["face the light", "a lamp ends the rest"])]
+#[case::blind("limitations: [], access: [blind]", &["say body part and direction"])]
+#[case::low_vision("limitations: [], access: [low-vision]", &["say body part and direction", "print large"])]
+#[case::language("limitations: [], access: [\"speaks: es\"]", &["speaks: es", "show every shape first"])]
+#[case::no_touch("limitations: [], touch: no", &["no touch"])]
+#[case::ask_first("limitations: [], touch: ask", &["ask before touch"])]
+#[case::late("limitations: [], late: 6", &["6 min late", "to catch up"])]
+#[case::on_video("limitations: [], where: video", &["on video", "send their card before class"])]
+#[case::recording("asked: no, where: recording", &["Watches later: nobody can be asked."])]
+fn it_changes_what_is_printed_and_adds_no_health_caution(
+    #[case] person: &str,
+    #[case] words: &[&str],
+) {
+    let (adapted, without) = (planned(person), planned("limitations: []"));
+    let (text, plain) = (printed(&adapted), printed(&without));
+    for words in words {
+        assert!(text.contains(words), "{words}: {text}");
+        assert!(
+            !plain.contains(words),
+            "{words} stands there anyway: {plain}"
+        );
+    }
+    for caution in adapted.cautions.iter().filter(|one| one.student.is_some()) {
+        let health = [
+            CautionKind::Watch,
+            CautionKind::AskFirst,
+            CautionKind::Today,
+        ];
+        assert!(!health.contains(&caution.kind), "{}", caution.text);
+    }
+    let mut given = adapted.students[0].assignments.iter();
+    assert!(given.all(|given| given.verdicts.is_empty()));
+}
+
+/// On a screen a person has what they have at home: nothing of the cupboard.
+#[test]
+fn somebody_on_video_uses_nothing_of_the_cupboard() {
+    let at_home = planned("limitations: [], where: video");
+    for given in &at_home.students[0].assignments {
+        assert!(given.props.is_empty(), "{:?}", given.props);
+    }
+    let with = planned("limitations: [], where: video, has: {block: 2}");
+    let blocks = with.students[0].assignments.iter();
+    assert!(
+        blocks
+            .filter_map(|given| given.props.get(&kindfold::words::Prop::Block))
+            .count()
+            > 0
+    );
+    let room = planned("limitations: []");
+    assert!(room.props.len() >= at_home.props.len());
+}
