@@ -5,7 +5,7 @@ use super::stretches::{house, of_words, stretches, trips};
 use super::what_if::{solved, strays};
 use crate::adapted::{Adapted, Advice, AdviceKind};
 use crate::group::plan::{Path, Plan};
-use crate::sheets::words::{counted, lower, minutes, prop_words};
+use crate::sheets::words::{counted, listed, lower, minutes, prop_words};
 use crate::words::StudentId;
 
 /// The final rest that a plan keeps: the larger of 5 minutes and a tenth of the class; 3 minutes in
@@ -343,21 +343,21 @@ impl Scene<'_> {
         })
     }
 
-    fn wrong_class(&self, adapted: &Adapted) -> Vec<Advice> {
-        adapted
-            .students
-            .iter()
+    fn wrong_class(&self, adapted: &Adapted) -> Option<Advice> {
+        let students = adapted.students.iter();
+        let names: Vec<String> = students
             .filter(|student| student.stray_share > 0.5 && !student.confidential)
-            .map(|student| Advice {
-                kind: AdviceKind::WrongClass,
-                text: format!(
-                    "{} does something other than the class for most of it. Another class may be \
-                     kinder.",
-                    student.name
-                ),
-                steps: Vec::new(),
-                students: 1,
-            })
-            .collect()
+            .map(|student| student.name.clone())
+            .collect();
+        let does = if names.len() == 1 { "does" } else { "do" };
+        (!names.is_empty()).then(|| Advice {
+            kind: AdviceKind::WrongClass,
+            text: format!(
+                "{} {does} something other than the class for most of it. Another class may be kinder.",
+                listed(&names)
+            ),
+            steps: Vec::new(),
+            students: names.len(),
+        })
     }
 }

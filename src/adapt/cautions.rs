@@ -400,11 +400,7 @@ fn listed(words: &BTreeSet<String>) -> String {
         .map(|word| both(word).unwrap_or_else(|| word.clone()))
         .collect();
     words.dedup();
-    match words.as_slice() {
-        [] => String::new(),
-        [one] => one.clone(),
-        [start @ .., last] => format!("{} and {last}", start.join(", ")),
-    }
+    crate::sheets::words::listed(&words)
 }
 
 /// A day as it was told.

@@ -61,7 +61,7 @@ pub(super) fn steps(lines: &[usize]) -> String {
 }
 
 /// "a, b and c".
-pub(super) fn listed(words: &[String]) -> String {
+pub fn listed(words: &[String]) -> String {
     match words.split_last() {
         Some((last, [])) => last.clone(),
         Some((last, first)) => format!("{} and {last}", first.join(", ")),
