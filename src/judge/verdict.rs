@@ -80,9 +80,12 @@ pub struct Judged {
 /// Judges a shape for a person. `has_support` says which prop, if any, can steady a body here.
 pub fn judge(person: &Person<'_>, at: At<'_>, support: Option<Prop>, library: &Library) -> Judged {
     let mut found: Vec<(Finding, &InForce<'_>)> = Vec::new();
+    let unmet = |verdict: Verdict, rule: &InForce<'_>| {
+        verdict == Verdict::Ease && ease(Form::default(), &rule.easing.by, at, support).is_none()
+    };
     for rule in &person.rules {
         for finding in look(rule, at, library) {
-            keep_strictest(&mut found, finding, rule);
+            keep_strictest(&mut found, finding, rule, &unmet);
         }
     }
     found.sort_by(|(a, _), (b, _)| {
@@ -161,15 +164,18 @@ fn keep_strictest<'r, 'a>(
     found: &mut Vec<(Finding, &'r InForce<'a>)>,
     finding: Finding,
     rule: &'r InForce<'a>,
+    unmet: &dyn Fn(Verdict, &InForce<'_>) -> bool,
 ) {
     let same = |old: &&mut (Finding, &InForce<'_>)| {
         old.0.demand == finding.demand && old.0.side == finding.side
     };
     match found.iter_mut().find(same) {
         Some(old) => {
-            let stricter = finding.verdict > old.0.verdict;
-            let backed = finding.verdict == old.0.verdict && finding.strength < old.0.strength;
-            if stricter || backed {
+            // An ease that nothing here meets keeps the shape away, and is stricter than one that is met.
+            let before = (old.0.verdict, unmet(old.0.verdict, old.1));
+            let now = (finding.verdict, unmet(finding.verdict, rule));
+            let backed = now == before && finding.strength < old.0.strength;
+            if now > before || backed {
                 *old = (finding, rule);
             }
         }
