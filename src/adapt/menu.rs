@@ -12,7 +12,7 @@ use crate::adapted::{DemandCount, Lead, MenuOption, Shape, Step};
 use crate::class::{Choice, Taught};
 use crate::judge::verdict::At;
 use crate::library::posture::Posture;
-use crate::search::candidates::{Candidate, OWN_SHAPE};
+use crate::search::candidate::{Candidate, OWN_SHAPE};
 use crate::words::{PostureId, PurposeId};
 
 /// A line's menu.

@@ -9,7 +9,7 @@ use crate::judge::facts::Person;
 use crate::judge::verdict::{At, judge};
 use crate::library::condition::{Fact, Grade};
 use crate::roster::{Access, Heard, Student, Where};
-use crate::search::candidates::{Candidate, OWN_SHAPE, PAUSE, What};
+use crate::search::candidate::{Candidate, OWN_SHAPE, PAUSE, What};
 use crate::search::instance::ways;
 use crate::timetable::Pass;
 use crate::words::{Level, PostureId, Prop, PropCounts};

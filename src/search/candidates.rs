@@ -6,10 +6,10 @@
 
 use std::collections::BTreeMap;
 
+use super::candidate::{Candidate, What};
 use super::found::{Found, Seen};
 use super::stray::Alternatives;
 use crate::class::{Choice, Taught};
-use crate::judge::budgets;
 use crate::judge::facts::Person;
 use crate::judge::verdict::{At, Form, asks};
 use crate::library::Library;
@@ -18,52 +18,10 @@ use crate::library::condition::Grade;
 use crate::library::posture::Posture;
 use crate::roster::{Preference, Where};
 use crate::timetable::{TimedLine, Timetable};
-use crate::words::{Level, PostureId, Prop, PropCounts, Side, Use};
-
-/// The id under which a pause is written where a posture's id is wanted.
-pub const PAUSE: &str = "pause-as-you-are";
-
-/// The id of an own shape that is like nothing in the library.
-pub const OWN_SHAPE: &str = "own-shape";
+use crate::words::{Level, PostureId, Prop, PropCounts, Side};
 
 /// Candidates that a line may have beside its pauses and rests: the nearest ones stay.
 const MOST_SHAPES: usize = 40;
-
-/// What is done.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum What {
-    /// A posture of the library. `swapped`: the side that leads is the other one; `fixed`: the
-    /// side, where the line itself has none and the posture does.
-    Posture {
-        /// Which.
-        id: PostureId,
-        /// The other side leads.
-        swapped: bool,
-        /// The side on a line without sides.
-        fixed: Option<Side>,
-    },
-    /// The teacher's own shape, like nothing in the library.
-    Own,
-    /// A pause at a level, asking nothing.
-    Pause(Level),
-    /// The pause that is always there, at a cost that no plan chooses.
-    LastPause,
-}
-
-/// One form of one thing that may be done at a line.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Candidate {
-    /// A rest, given as a sit-out.
-    pub rest: bool,
-    /// What is done.
-    pub what: What,
-    /// In which form.
-    pub form: Form,
-    /// Without the props that the line adds to the taught shape: there are too few of them.
-    pub bare: bool,
-    /// Props drawn from the cupboard, after what the person brings.
-    pub drawn: PropCounts,
-}
 
 /// The candidates of a line.
 #[derive(Clone, Debug)]
@@ -96,62 +54,6 @@ pub struct Room<'a> {
     pub graph: &'a Alternatives,
     /// What holds for everybody, in a version of the class made without names.
     pub version: Option<&'a Version<'a>>,
-}
-
-impl Candidate {
-    /// The posture, if it is one.
-    pub fn posture<'l>(&self, library: &'l Library) -> Option<&'l Posture> {
-        match &self.what {
-            What::Posture { id, .. } => library.postures.get(id),
-            What::Own | What::Pause(_) | What::LastPause => None,
-        }
-    }
-
-    /// Where the body is, given the line's own level.
-    pub fn level(&self, library: &Library, line: Level) -> Level {
-        match &self.what {
-            What::Pause(level) => *level,
-            What::Own | What::LastPause => line,
-            What::Posture { .. } => self.posture(library).map_or(line, |posture| posture.level),
-        }
-    }
-
-    /// Which side leads when the line's own side is `turn`.
-    pub fn side(&self, library: &Library, turn: Side) -> Side {
-        match &self.what {
-            What::Posture { swapped, fixed, .. } => {
-                let sided = self.posture(library).is_some_and(Posture::is_sided);
-                let turn = fixed.unwrap_or(turn);
-                match (sided, swapped) {
-                    (false, _) => Side::None,
-                    (true, false) => turn,
-                    (true, true) => turn.mirrored(),
-                }
-            }
-            What::Own => turn,
-            What::Pause(_) | What::LastPause => Side::None,
-        }
-    }
-
-    /// What it uses of the things that last.
-    pub fn uses(&self, library: &Library) -> Vec<Use> {
-        self.posture(library).map_or_else(Vec::new, budgets::uses)
-    }
-
-    /// The menu entry that it is a form of; none for a pause or a rest.
-    pub fn shape(&self) -> String {
-        match &self.what {
-            What::Posture {
-                id, swapped: false, ..
-            } => id.to_string(),
-            What::Posture {
-                id, swapped: true, ..
-            } => format!("{id} swapped"),
-            What::Own => OWN_SHAPE.to_owned(),
-            What::Pause(level) => format!("{PAUSE} {level}"),
-            What::LastPause => PAUSE.to_owned(),
-        }
-    }
 }
 
 impl<'a> Room<'a> {

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::candidates::{Candidate, Room, What, kneels};
+use super::candidate::{Candidate, What};
+use super::candidates::{Room, kneels};
 use crate::judge::facts::Person;
 use crate::judge::verdict::{Form, Judged, judge};
 use crate::library::posture::Posture;

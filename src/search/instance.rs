@@ -6,7 +6,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::candidates::{Candidate, LineCandidates, Room, What};
+use super::candidate::{Candidate, What};
+use super::candidates::{LineCandidates, Room};
 use crate::group::plan::Plan;
 use crate::group::problem::{self, Instance};
 use crate::judge::budgets::tightest;

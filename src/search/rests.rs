@@ -1,6 +1,7 @@
 //! Rests and pauses: what is given when nothing else is left.
 
-use super::candidates::{Candidate, Room, What};
+use super::candidate::{Candidate, What};
+use super::candidates::Room;
 use super::found::{Found, Seen};
 use crate::judge::facts::Person;
 use crate::judge::verdict::Form;

@@ -2,7 +2,8 @@
 //!
 //! Invariant: without a version nothing here changes anything.
 
-use super::candidates::{Candidate, Room, What};
+use super::candidate::{Candidate, What};
+use super::candidates::Room;
 use crate::group::problem::Budget;
 use crate::judge::facts::Person;
 use crate::judge::verdict::Form;

@@ -210,7 +210,7 @@ fn remember_the_planned(
         };
         let posture = line.posture.cloned();
         step.taught = Shape {
-            posture: posture.unwrap_or_else(|| crate::search::candidates::OWN_SHAPE.into()),
+            posture: posture.unwrap_or_else(|| crate::search::candidate::OWN_SHAPE.into()),
             name: path::planned_name(line.line, library),
             side: old.side,
         };
