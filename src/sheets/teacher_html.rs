@@ -72,13 +72,7 @@ fn own_page(sheet: &Sheet) -> Markup {
             @for sentence in &sheet.summary { p { (sentence) } }
         }
         div class="halves" {
-            div {
-                (asked(&sheet.ask))
-                @if !sheet.advice.is_empty() {
-                    h2 { "About the plan" }
-                    @for line in &sheet.advice { p { (line) } }
-                }
-            }
+            div { (asked(&sheet.ask)) }
             div {
                 @if !sheet.set_out.is_empty() {
                     h2 { "Set out" }
@@ -91,6 +85,10 @@ fn own_page(sheet: &Sheet) -> Markup {
                 h2 { "Say once to everyone" }
                 @for line in &sheet.say_once { p { (line) } }
             }
+        }
+        @if !sheet.advice.is_empty() {
+            h2 { "About the plan" }
+            div class="advice" { @for line in &sheet.advice { p { (line) } } }
         }
         (people(&sheet.people))
         (strengths(&sheet.notes))

@@ -46,12 +46,10 @@ impl<'a> Reading<'a> {
         lines.finish(two_sided)
     }
 
-    /// Everyone who may be named beside a step.
+    /// Everyone who may be named beside a step; whoever watches later is nobody to point at.
     fn named(&self) -> impl Iterator<Item = &'a StudentPlan> {
-        self.adapted
-            .students
-            .iter()
-            .filter(|student| !student.confidential)
+        let students = self.adapted.students.iter();
+        students.filter(|student| !student.confidential && student.place != "recording")
     }
 
     fn options(&self, step: &Step, lines: &mut Lines) {

@@ -108,7 +108,10 @@ impl Reading<'_> {
             _ if stance.is_some() => {
                 stance.map_or_else(String::new, |stance| self.both_sides(stance))
             }
-            Some(source) => format!("{}: {}", caution.strength.printed(), source.text),
+            Some(source) => {
+                let text = without_places(&source.text);
+                format!("{}: {text}", caution.strength.printed())
+            }
             None => match caution.strength {
                 Strength::CommonPractice => {
                     "common practice: teachers’ usual care; no study looked up".to_owned()
@@ -140,7 +143,11 @@ impl Reading<'_> {
                 let sources = part.split(", ").map(|id| {
                     let known = self.library.sources.get(id);
                     let text = known.map_or(id, |source| source.text.as_str());
-                    text.split(". ").next().unwrap_or(text)
+                    // Who said it; the whole of it stands in the library and in `why`.
+                    let end = [". ", "; ", " (", ", "]
+                        .iter()
+                        .filter_map(|end| text.find(end));
+                    &text[..end.min().unwrap_or(text.len())]
                 });
                 text += &format!("({})", sources.collect::<Vec<_>>().join("; "));
             }
@@ -160,5 +167,15 @@ impl Reading<'_> {
             .filter(|caution| caution.kind == CautionKind::WarningSigns)
             .map(|caution| caution.text.clone())
             .collect()
+    }
+}
+
+/// A source without its places in the project's own notes, "(OC-57 to OC-60)", which end its text.
+fn without_places(text: &str) -> &str {
+    match text.rsplit_once(" (") {
+        Some((start, places)) if ["OC-", "R", "V "].iter().any(|one| places.starts_with(one)) => {
+            start.trim_end_matches('.')
+        }
+        _ => text,
     }
 }
