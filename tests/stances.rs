@@ -46,8 +46,16 @@ fn begins(words: &str) -> &str {
     words.split(['[', '(']).next().unwrap_or(words).trim()
 }
 
+/// A stance, a shape that it touches, what is told, and what the teacher set.
+type Row = (
+    &'static str,
+    &'static str,
+    &'static str,
+    &'static [(&'static str, &'static str)],
+);
+
 /// Each stance with a shape and a person that rest on it.
-const ROWS: [(&str, &str, &str, &[(&str, &str)]); 20] = [
+const ROWS: [Row; 20] = [
     (
         "supine_week",
         "final rest",
