@@ -235,7 +235,7 @@ impl<'a> Room<'a> {
             return;
         };
         let taught = line.posture == Some(&posture.id);
-        let may_be_bare = taught && self.may_be_bare(line, posture);
+        let may_be_bare = taught && self.may_be_bare(line, person, posture);
         for bare in if may_be_bare {
             &[false, true][..]
         } else {

@@ -57,8 +57,15 @@ impl Room<'_> {
 
     /// Whether the taught shape may be done without a prop that the line adds to it. Not where it steadies a
     /// balance: without it the shape is harder than the one taught.
-    pub(super) fn may_be_bare(&self, line: &TimedLine<'_>, posture: &Posture) -> bool {
-        let steadies = asks(posture, &"balance".into(), Grade::Some);
+    pub(super) fn may_be_bare(
+        &self,
+        line: &TimedLine<'_>,
+        person: &Person<'_>,
+        posture: &Posture,
+    ) -> bool {
+        // Whoever watches later follows the class: nobody knows what is at hand there.
+        let later = person.student.place == Where::Recording;
+        let steadies = !later && asks(posture, &"balance".into(), Grade::Some);
         let mut added = line.line.props.iter();
         let adds =
             |(prop, number): (&Prop, &u32)| posture.props.get(prop).is_none_or(|own| own < number);
