@@ -9,7 +9,7 @@ use kindfold::class::ClassPlan;
 use kindfold::group::solve::Limit;
 use kindfold::input::{self, text::Source};
 use kindfold::judge::facts;
-use kindfold::judge::verdict::{At, judge};
+use kindfold::judge::verdict::{At, Form, judge};
 use kindfold::library::posture::Posture;
 use kindfold::library::rule::{Clock, Limitation};
 use kindfold::roster::Roster;
@@ -68,6 +68,28 @@ fn one(told: &[String], guidance: &str) -> Roster {
     ))
 }
 
+/// In which form each shape without a side may be given to everybody at each line's hold. Some of these
+/// shapes are written one way round only, with crossed shins or a hand at the nose.
+fn without_sides(class: &ClassPlan, roster: &Roster) -> Vec<Option<Form>> {
+    let shapes = || {
+        library()
+            .postures
+            .values()
+            .filter(|shape| !shape.is_sided())
+    };
+    let mut forms = Vec::new();
+    for student in &roster.students {
+        let person = facts::person(student, library(), settings(), DATE);
+        for line in class.lines() {
+            forms.extend(shapes().map(|posture| {
+                let at = At::taught(posture, Side::None, line);
+                judge(&person, at, Some(Prop::Wall), library()).form
+            }));
+        }
+    }
+    forms
+}
+
 /// Every shape of the library on each of its sides, held so long, that may not be given to them.
 fn kept(roster: &Roster, hold_s: u32) -> Vec<(&'static str, Side)> {
     let student = roster.students.first().expect("the roster has one person");
@@ -99,11 +121,11 @@ fn sides(posture: &Posture) -> Vec<Side> {
     }
 }
 
-/// Left for right and right for left, in words of a roster or a class.
+/// Left for right and right for left where a side is said; the names of shapes stay ("upright").
 fn mirrored(text: &str) -> String {
-    text.replace("left", "\u{1}")
-        .replace("right", "left")
-        .replace('\u{1}', "right")
+    text.replace("side: left", "side: \u{1}")
+        .replace("side: right", "side: left")
+        .replace("side: \u{1}", "side: right")
 }
 
 /// A class of a few shapes and a room of a few people, as files.
@@ -180,6 +202,20 @@ fn turned(text: &str) -> String {
     }
     let value: Value = serde_yaml::from_str(text).expect("it is YAML");
     serde_yaml::to_string(&turn(value)).expect("a value is YAML")
+}
+
+/// What a second reading of a plan goes by.
+fn basis<'a>(class: &'a ClassPlan, roster: &'a Roster) -> Basis<'a> {
+    static UNLIMITED: PropStock = PropStock { counts: None };
+    Basis {
+        library: library(),
+        class,
+        roster,
+        stock: &UNLIMITED,
+        settings: settings(),
+        date: DATE,
+        max_options: 3,
+    }
 }
 
 proptest! {
@@ -261,16 +297,8 @@ proptest! {
                 );
             }
         }
-        let basis = Basis {
-            library: library(),
-            class: &class_plan,
-            roster: &people,
-            stock: &PropStock { counts: None },
-            settings: settings(),
-            date: DATE,
-            max_options: 3,
-        };
-        prop_assert_eq!(audit(&adapted, &basis), Vec::new(), "{}{}", class, roster);
+        let found = audit(&adapted, &basis(&class_plan, &people));
+        prop_assert_eq!(found, Vec::new(), "{}{}", class, roster);
     }
 
     #[test]
@@ -286,14 +314,38 @@ proptest! {
         prop_assert_eq!(difference(&plan, &turned_people), None, "people of {}{}", class, roster);
     }
 
-    /// The same sum; among plans of one sum the mirror may get another.
+    /// The same sum; among plans of one sum the mirror may get another. Where a shape that is written one
+    /// way round only is left to the one and not to the other, the rooms are not mirrors.
     #[test]
     fn a_mirrored_room_costs_the_same(seed in any::<u64>()) {
         let (class, roster) = room(&mut Dice::new(seed));
-        let here = planned(&class_of(&class), &roster_of(&roster));
-        let there = planned(&class_of(&mirrored(&class)), &roster_of(&mirrored(&roster)));
+        let (class_here, class_there) = (class_of(&class), class_of(&mirrored(&class)));
+        let (people_here, people_there) = (roster_of(&roster), roster_of(&mirrored(&roster)));
+        prop_assume!(without_sides(&class_here, &people_here) == without_sides(&class_there, &people_there));
+        let here = planned(&class_here, &people_here);
+        let there = planned(&class_there, &people_there);
         if here.plan.proved_optimal && there.plan.proved_optimal {
             prop_assert_eq!(here.plan.objective, there.plan.objective, "{}{}", class, roster);
         }
     }
+}
+
+/// A sore knee and a wish not to kneel keep the same weight off the same knees: one line says so, and the
+/// second reading asks for no other.
+#[test]
+fn two_reasons_for_the_same_owe_one_caution() {
+    let class = class_of(
+        "title: Knees\nminutes: 60\nsections:\n  - name: All\n    steps:\n      \
+         - {posture: supported-childs-pose-padded, breaths: 12}\n",
+    );
+    let told = "{what: knee, side: both, severity: acute}, {what: no-kneeling}";
+    let people = roster_of(&format!(
+        "recorded: 2026-11-25\nstudents:\n  - {{name: Bo, limitations: [{told}]}}\n"
+    ));
+    let mut adapted = planned(&class, &people);
+    let basis = basis(&class, &people);
+    assert_eq!(audit(&adapted, &basis), Vec::new());
+    adapted.cautions.retain(|caution| caution.student.is_none());
+    let found = audit(&adapted, &basis);
+    assert!(!found.is_empty(), "without the line it is missed");
 }

@@ -1,6 +1,6 @@
 //! Everyone's path held against their own rules: shapes, ways, budgets, cautions.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::told::{Ban, Holds, holds};
 use super::{Kind, Reading};
@@ -11,13 +11,16 @@ use crate::library::posture::{Posture, PostureBody};
 use crate::library::rule::EaseBy;
 use crate::library::scene::{Scene, evaluate};
 use crate::roster::{Asked, Student, Where};
-use crate::words::{BodySide, Level, LimitationId, PostureId, Prop, Side, Use, Verdict};
+use crate::words::{BodySide, DemandId, Level, LimitationId, PostureId, Prop, Side, Use, Verdict};
 
 /// How a pause is written where a posture's id is wanted.
 const PAUSE: &str = "pause-as-you-are";
 
 /// How the teacher's own shape is written when it is like nothing in the library.
 const OWN_SHAPE: &str = "own-shape";
+
+/// What keeps taught shapes away: the demand and the side, with the limitations that do.
+type Met = BTreeMap<(DemandId, BodySide), BTreeSet<LimitationId>>;
 
 impl Reading<'_> {
     /// Reads everyone's path.
@@ -40,9 +43,9 @@ impl Reading<'_> {
         student: &Student,
         holds: &Holds<'_>,
         place: usize,
-    ) -> BTreeSet<LimitationId> {
+    ) -> Met {
         let library = self.basis.library;
-        let mut met = BTreeSet::new();
+        let mut met = Met::new();
         let stays = ["wheelchair", "stays-in-chair"];
         let in_chair = holds
             .bans
@@ -77,13 +80,13 @@ impl Reading<'_> {
             level = next;
             if let Some(posture) = taught.posture.and_then(|id| library.postures.get(id)) {
                 let scene = Scene::held(posture, taught.side, f64::from(taught.line.hold_s));
-                for ban in &holds.bans {
-                    let fires = self.fires(ban, &scene).is_some();
-                    if fires
-                        && !ban.silent
-                        && matches!(ban.verdict, Verdict::Avoid | Verdict::AskFirst)
-                    {
-                        met.insert(ban.limitation.clone());
+                let keeping = holds.bans.iter().filter(|ban| {
+                    !ban.silent && matches!(ban.verdict, Verdict::Avoid | Verdict::AskFirst)
+                });
+                for ban in keeping {
+                    for (side, _) in self.fired(ban, &scene) {
+                        let place = met.entry((ban.demand.clone(), side)).or_default();
+                        place.insert(ban.limitation.clone());
                     }
                 }
             }
@@ -128,6 +131,12 @@ impl Reading<'_> {
 
     /// Whether a ban fires on a shape, and whether what decided is known well enough to bar it.
     fn fires(&self, ban: &Ban<'_>, scene: &Scene<'_>) -> Option<bool> {
+        let fired = self.fired(ban, scene);
+        (!fired.is_empty()).then(|| fired.iter().any(|(_, firm)| *firm))
+    }
+
+    /// The sides on which a ban fires, each with whether what decided is known well enough to bar the shape.
+    fn fired(&self, ban: &Ban<'_>, scene: &Scene<'_>) -> Vec<(BodySide, bool)> {
         let sided = self
             .basis
             .library
@@ -142,12 +151,10 @@ impl Reading<'_> {
                 .collect(),
             false => vec![BodySide::Left],
         };
-        let firm: Vec<bool> = sides
-            .into_iter()
-            .filter_map(|side| evaluate(&ban.when, scene, side))
-            .map(|evidence| !evidence.rough)
-            .collect();
-        (!firm.is_empty()).then(|| firm.contains(&true))
+        let looked = sides.into_iter();
+        looked
+            .filter_map(|side| Some((side, !evaluate(&ban.when, scene, side)?.rough)))
+            .collect()
     }
 
     fn shape(
@@ -311,7 +318,7 @@ impl Reading<'_> {
         plan: &StudentPlan,
         student: &Student,
         holds: &Holds<'_>,
-        met: &BTreeSet<LimitationId>,
+        met: &Met,
         place: usize,
     ) {
         let has = |kind: CautionKind| {
@@ -331,16 +338,15 @@ impl Reading<'_> {
         if student.asked != Asked::Yes && !silent {
             owed.push((CautionKind::NotAsked, 1));
         }
+        // Where several keep the same shape away for the same, one of them says so.
+        let alone = met.values().filter(|limitations| limitations.len() == 1);
+        let alone: BTreeSet<&LimitationId> = alone.flatten().collect();
         let kept = holds
             .bans
             .iter()
-            .filter(|ban| ban.verdict == Verdict::Avoid && met.contains(ban.limitation));
+            .filter(|ban| ban.verdict == Verdict::Avoid && alone.contains(ban.limitation));
         let kept: BTreeSet<&LimitationId> = kept.map(|ban| ban.limitation).collect();
-        let waiting = holds
-            .bans
-            .iter()
-            .any(|ban| ban.verdict == Verdict::AskFirst && met.contains(ban.limitation));
-        if !kept.is_empty() || waiting {
+        if !met.is_empty() {
             let there = has(CautionKind::Watch) + has(CautionKind::AskFirst);
             if there < kept.len().max(1) {
                 self.find(
