@@ -106,6 +106,16 @@ impl Timetable<'_> {
             .filter(move |(_, pass)| pass.line == line)
     }
 
+    /// The index, from 1, of the step at which a line is taught first.
+    pub fn first_step(&self, line: usize) -> Option<usize> {
+        self.passes_of(line).next().map(|(at, _)| at + 1)
+    }
+
+    /// Everything that a line takes, in seconds.
+    pub fn takes_s(&self, line: usize) -> u32 {
+        self.passes_of(line).map(|(_, pass)| pass.seconds).sum()
+    }
+
     /// The last pass of a shape that is for resting, in the last quarter of the class.
     pub fn final_rest(&self, library: &Library) -> Option<usize> {
         let late = self.planned_s / 4 * 3;

@@ -3,7 +3,7 @@
 use super::Scene;
 use super::stretches::{house, of_words, stretches, trips};
 use super::what_if::{solved, strays};
-use crate::adapted::{Adapted, Advice, AdviceKind};
+use crate::adapted::{Adapted, Advice, AdviceKind, StudentPlan};
 use crate::group::plan::{Path, Plan};
 use crate::sheets::words::{counted, listed, lower, minutes, prop_words};
 use crate::words::StudentId;
@@ -101,19 +101,20 @@ impl Scene<'_> {
         let in_room = adapted.students.len();
         let mut found = Vec::new();
         for line in 0..self.table.lines.len() {
-            let passes = || self.table.passes_of(line);
-            let lasts: u32 = passes().map(|(_, pass)| pass.seconds).sum();
-            let Some((at, _)) = passes().next().filter(|_| lasts <= BRIEF_S) else {
+            let lasts = self.table.takes_s(line);
+            let brief = self
+                .table
+                .passes_of(line)
+                .next()
+                .filter(|_| lasts <= BRIEF_S);
+            let Some((at, _)) = brief else {
                 continue;
             };
             let step = &adapted.steps[at];
-            let minded = adapted.students.iter().filter(|student| {
-                let given = &student.assignments[at];
-                let kept = given.instead_of.iter();
-                let kept = kept.flat_map(|instead| &instead.verdicts);
-                given.verdicts.iter().chain(kept).next().is_some()
-            });
-            let minded = minded.count();
+            let students = adapted.students.iter();
+            let minds =
+                |student: &&StudentPlan| student.assignments[at].findings().next().is_some();
+            let minded = students.filter(minds).count();
             let several = minded >= 2 && minded * LEAST_SHARE >= in_room;
             if !several || step.lead.posture != step.taught.posture {
                 continue;

@@ -8,6 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::Scene;
 use super::around::{access_advice, around};
+use super::signs::EVERYONE;
 use crate::adapted::{Adapted, Ask, Assignment, Caution, CautionKind, Finding, State, StudentPlan};
 use crate::judge::facts::{Counted, Person};
 use crate::judge::guidance;
@@ -197,54 +198,47 @@ impl Scene<'_> {
                 None,
             );
         }
-        let told = person
-            .told
-            .iter()
-            .filter_map(|told| told.told.note.as_deref());
-        let notes = person.student.note.as_deref().into_iter().chain(told);
-        if let Some(text) = notes.filter_map(|note| self.good_hours(note)).next() {
-            add(
-                CautionKind::Reminder,
-                text,
-                Vec::new(),
-                Strength::OwnWord,
-                None,
-            );
-        }
-        for counted in &person.told {
-            if let Some(remind) = &counted.kind.remind {
-                add(
-                    CautionKind::Reminder,
-                    format!("{}: {remind}.", told_as(counted)),
-                    Vec::new(),
-                    Strength::CommonPractice,
-                    None,
-                );
-            }
-        }
-        for decline in &person.student.declines {
-            let text = format!(
-                "would rather not: “{}”. Their choice; not offered.",
-                decline.words
-            );
-            add(
-                CautionKind::Reminder,
-                text,
-                Vec::new(),
-                Strength::OwnWord,
-                None,
-            );
+        for (text, strength) in self.reminders(person) {
+            add(CautionKind::Reminder, text, Vec::new(), strength, None);
         }
         if matches!(plan.state, State::NotAsked | State::Declined) && plan.place != "recording" {
             let text = "planned for as unknown: kinder shapes are on the menu for anyone.";
+            let strength = Strength::CommonPractice;
             add(
                 CautionKind::Reminder,
                 text.to_owned(),
                 Vec::new(),
-                Strength::CommonPractice,
+                strength,
                 None,
             );
         }
+    }
+
+    /// What is good to have in mind of a person, and how strongly it is backed: their good hours, what
+    /// what they told asks of the teacher, what they would rather not do.
+    fn reminders(&self, person: &Person<'_>) -> Vec<(String, Strength)> {
+        let told = person.told.iter();
+        let told_notes = told.clone().filter_map(|told| told.told.note.as_deref());
+        let notes = person.student.note.as_deref().into_iter().chain(told_notes);
+        let hours = notes.filter_map(|note| self.good_hours(note)).next();
+        let hours = hours.map(|text| (text, Strength::OwnWord));
+        let kept_in_mind = told.filter_map(|told| {
+            let remind = told.kind.remind.as_ref()?;
+            let text = format!("{}: {remind}.", told_as(told));
+            Some((text, Strength::CommonPractice))
+        });
+        let declined = person.student.declines.iter().map(|decline| {
+            let text = format!(
+                "would rather not: “{}”. Their choice; not offered.",
+                decline.words
+            );
+            (text, Strength::OwnWord)
+        });
+        hours
+            .into_iter()
+            .chain(kept_in_mind)
+            .chain(declined)
+            .collect()
     }
 
     /// What each limitation's rules met on this person's way, taught shapes not taken included.
@@ -319,7 +313,6 @@ impl Scene<'_> {
     /// Stop signs: the set for everyone, then the sets of the people present by their letter, so that the
     /// order of the roster changes nothing.
     fn warning_signs(&self) -> Vec<Caution> {
-        const EVERYONE: &str = "H";
         let told = self.people.iter().flat_map(|person| &person.told);
         let theirs: BTreeSet<&str> = told
             .flat_map(|told| told.kind.signs.iter().map(String::as_str))
@@ -379,11 +372,8 @@ fn is_question(caution: &Caution) -> bool {
 /// Findings on a step: those on the shape given, and those that kept from the taught one.
 fn findings(assignment: &Assignment) -> impl Iterator<Item = (&Finding, bool)> {
     let given = assignment.verdicts.iter().map(|finding| (finding, true));
-    let instead = assignment
-        .instead_of
-        .iter()
-        .flat_map(|instead| &instead.verdicts);
-    given.chain(instead.map(|finding| (finding, false)))
+    let kept = assignment.kept_from().map(|finding| (finding, false));
+    given.chain(kept)
 }
 
 fn listed(words: &BTreeSet<String>) -> String {

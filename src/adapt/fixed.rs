@@ -17,7 +17,7 @@ impl Scene<'_> {
             let barring = |finding: &&Finding| finding.verdict >= Verdict::Ease;
             let mut findings = judged.findings.iter();
             let first = findings.find(barring).filter(|_| judged.form.is_none());
-            let step = self.table.passes_of(place).next().map(|(at, _)| at + 1);
+            let step = self.table.first_step(place);
             if let (Some(finding), Some(step)) = (first, step) {
                 let text = format!(
                     "step {}: {} was fixed for them, and {} keeps it away ({}). Has their clinician allowed it? \

@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use super::{Scene, teachers_props};
 use crate::adapted::{Adapted, Advice, AdviceKind, EventKind};
-use crate::roster::Where;
 use crate::sheets::words::minutes;
 use crate::words::Prop;
 
@@ -18,9 +17,7 @@ impl Scene<'_> {
     /// The step at which carrying what everyone needs for the taught shape takes longest beyond what is set
     /// aside for it; what was carried before stays by the mats.
     pub(super) fn handing_out(&self, adapted: &Adapted) -> Option<Advice> {
-        let in_room = self.people.iter();
-        let in_room = in_room.filter(|person| person.student.place == Where::Room);
-        let in_room = u32::try_from(in_room.count()).ok()?;
+        let in_room = self.number_in_room();
         let mut carried: BTreeMap<Prop, u32> = BTreeMap::new();
         let mut tight: Vec<(usize, u32, u32, u32)> = Vec::new();
         for block in &self.table.blocks {
@@ -85,11 +82,13 @@ impl Scene<'_> {
             );
         }
         text += " Lay a set at every place before the doors open, or have two people help.";
-        let first = |line: usize| self.table.passes_of(line).next().map(|(at, _)| at + 1);
         Some(Advice {
             kind: AdviceKind::OverTime,
             text,
-            steps: tight.iter().filter_map(|(line, ..)| first(*line)).collect(),
+            steps: tight
+                .iter()
+                .filter_map(|(line, ..)| self.table.first_step(*line))
+                .collect(),
             students: 0,
         })
     }

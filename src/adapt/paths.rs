@@ -54,11 +54,8 @@ impl Scene<'_> {
             .sum();
         let all = self.table.passes.iter().map(held).sum();
         let open = |assignment: &Assignment| {
-            let instead = assignment
-                .instead_of
-                .iter()
-                .flat_map(|instead| &instead.verdicts);
-            instead
+            assignment
+                .kept_from()
                 .filter(|finding| finding.verdict == crate::words::Verdict::AskFirst)
                 .map(|finding| finding.demand.clone())
                 .collect::<Vec<_>>()

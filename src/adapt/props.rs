@@ -173,10 +173,14 @@ impl Scene<'_> {
 
     /// Places at which a prop is laid out: the teacher's, and of everyone who brings none.
     fn places(&self, prop: Prop) -> u32 {
+        self.number_in_room().saturating_sub(self.who_bring(prop)) + 1
+    }
+
+    /// How many are in the room, the teacher aside.
+    pub(super) fn number_in_room(&self) -> u32 {
         let people = self.people.iter();
         let in_room = people.filter(|person| person.student.place == Where::Room);
-        let in_room = u32::try_from(in_room.count()).unwrap_or(0);
-        in_room.saturating_sub(self.who_bring(prop)) + 1
+        u32::try_from(in_room.count()).unwrap_or(u32::MAX)
     }
 
     /// What to set out before anyone comes: the most of each prop, the same at every place first.

@@ -5,13 +5,10 @@
 use std::collections::BTreeSet;
 
 use super::Scene;
-use crate::adapted::{Caution, CautionKind, StudentPlan};
-use crate::judge::facts::Person;
+use crate::adapted::{Assignment, Caution, CautionKind, StudentPlan};
+use crate::judge::facts::{LYING_SIDE, Person};
 use crate::judge::stance_option;
 use crate::words::{Level, StanceId, Strength};
-
-/// On which side a pregnant person rests: about the shapes of one level, so no rule holds it.
-const LYING_SIDE: &str = "lying_side";
 
 /// Vertigo that was told on the form may have been treated since.
 const AFTER_TREATMENT: &str = "vertigo_after_treatment";
@@ -21,21 +18,15 @@ impl Scene<'_> {
     pub(super) fn stances(&self, person: &Person<'_>, plan: &StudentPlan) -> Vec<Caution> {
         let library = self.task.library;
         let mut touched: BTreeSet<&StanceId> = BTreeSet::new();
-        for assignment in &plan.assignments {
-            let kept = assignment
-                .instead_of
-                .iter()
-                .flat_map(|instead| &instead.verdicts);
-            for finding in assignment.verdicts.iter().chain(kept) {
-                let known = library.limitations.get(&finding.limitation);
-                let rule =
-                    known.and_then(|known| known.rules.iter().find(|rule| rule.id == finding.rule));
-                let Some(rule) = rule.filter(|rule| !rule.silent) else {
-                    continue;
-                };
-                touched.extend(rule.stance.as_ref().map(|stance| &stance.stance));
-                touched.extend(rule.window.stance.as_ref());
-            }
+        for finding in plan.assignments.iter().flat_map(Assignment::findings) {
+            let known = library.limitations.get(&finding.limitation);
+            let rule =
+                known.and_then(|known| known.rules.iter().find(|rule| rule.id == finding.rule));
+            let Some(rule) = rule.filter(|rule| !rule.silent) else {
+                continue;
+            };
+            touched.extend(rule.stance.as_ref().map(|stance| &stance.stance));
+            touched.extend(rule.window.stance.as_ref());
         }
         let told = |id: &str| person.told.iter().find(|told| told.kind.id.as_str() == id);
         let on_the_side = plan.assignments.iter().any(|given| {

@@ -11,7 +11,6 @@ use crate::adapted::{Adapted, Advice, AdviceKind, Waves};
 use crate::group::plan::Plan;
 use crate::group::problem::{Instance, Student};
 use crate::group::solve::{Limit, solve};
-use crate::roster::Where;
 use crate::search::waves::{Swap, in_waves};
 use crate::sheets::words::{lower, minutes};
 use crate::words::{Prop, PropCounts, StudentId};
@@ -38,8 +37,8 @@ impl Scene<'_> {
             Limit::Seconds(most) => Limit::Seconds(most / SHARE as f64),
         };
         let plan = solve(&instance, limit, &mut |_| {}).ok()?;
-        let (early, late) = (self.lasts(swap.early), self.lasts(swap.late));
-        let step = |line: usize| self.table.passes_of(line).next().map(|(at, _)| at + 1);
+        let [early, late] = [swap.early, swap.late].map(|line| self.table.takes_s(line));
+        let step = |line: usize| self.table.first_step(line);
         let taught = [swap.early, swap.late].map(|line| {
             let line = &self.instance.lines[line];
             line.candidates[line.taught].shape.as_str()
@@ -123,11 +122,7 @@ impl Scene<'_> {
             let wanting = self.wants_props(line);
             runs_short(line) && wanting >= 2 && wanting * LEAST_SHARE >= self.people.len()
         });
-        let in_room = self
-            .people
-            .iter()
-            .filter(|person| person.student.place == Where::Room);
-        let in_room = u32::try_from(in_room.count()).ok()?;
+        let in_room = self.number_in_room();
         let half = in_room.div_ceil(2);
         // What two waves would spare, against what the class takes longer.
         let mut best: Option<(u32, u32, Swap)> = None;
@@ -145,7 +140,7 @@ impl Scene<'_> {
                     *together.entry(prop).or_insert(0) += number;
                 }
                 let spared = (a + b).saturating_sub(2 * wanting(&together, stock));
-                let longer = self.lasts(line).abs_diff(self.lasts(other));
+                let longer = self.table.takes_s(line).abs_diff(self.table.takes_s(other));
                 let swap = Swap {
                     early: line.min(other),
                     late: line.max(other),
@@ -186,14 +181,6 @@ impl Scene<'_> {
             && block.lines.len() == 1
             && block.repeats == 1
             && !block.is_sided()
-    }
-
-    /// Everything that a line takes.
-    fn lasts(&self, line: usize) -> u32 {
-        self.table
-            .passes_of(line)
-            .map(|(_, pass)| pass.seconds)
-            .sum()
     }
 
     /// Who goes first and who second, by short name; those who may do both taught shapes, and those who

@@ -80,6 +80,18 @@ pub struct Assignment {
     pub instead_of: Vec<InsteadOf>,
 }
 
+impl Assignment {
+    /// What the rules say of the taught shapes that are not taken.
+    pub fn kept_from(&self) -> impl Iterator<Item = &Finding> {
+        self.instead_of.iter().flat_map(|instead| &instead.verdicts)
+    }
+
+    /// Everything the rules say here: of the shape given, then of those not taken.
+    pub fn findings(&self) -> impl Iterator<Item = &Finding> {
+        self.verdicts.iter().chain(self.kept_from())
+    }
+}
+
 /// A link that a student takes.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct LinkTaken {

@@ -63,8 +63,7 @@ impl<'a> Folder<'a> {
             let value = sheet.to_possible_value();
             let name = value.as_ref().map_or("sheet", |value| value.get_name());
             let path = self.path.join(format!("{name}.{}", self.ending));
-            output::file(&path, &text)?;
-            output::message(&format!("Written: {}", path.display()))?;
+            output::told_file(&path, &text)?;
         }
         Ok(())
     }

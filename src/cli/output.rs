@@ -17,12 +17,18 @@ use crate::sheets::{page_csv, page_html, page_markdown, page_text};
 /// [`Stopped::Output`] when it cannot be written; an old file is then as it was.
 pub(super) fn result(text: &str, common: &Common) -> Result<(), Stopped> {
     match &common.output {
-        Some(path) => {
-            file(path, text)?;
-            message(&format!("Written: {}", path.display()))
-        }
+        Some(path) => told_file(path, text),
         None => screen(text),
     }
+}
+
+/// Writes a file as [`file`] does, and says so.
+///
+/// # Errors
+/// [`Stopped::Output`] when it cannot be written or said.
+pub(super) fn told_file(path: &Path, text: &str) -> Result<(), Stopped> {
+    file(path, text)?;
+    message(&format!("Written: {}", path.display()))
 }
 
 /// Writes to standard output.

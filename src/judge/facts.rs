@@ -19,6 +19,9 @@ use crate::words::{
     DemandId, Level, LimitationId, RuleId, Severity, Side, SourceId, Strength, Use, Verdict,
 };
 
+/// The stance on the side on which a pregnant person rests: about the shapes of one level, so no rule holds it.
+pub(crate) const LYING_SIDE: &str = "lying_side";
+
 /// A student on the class's date.
 #[derive(Clone, Debug)]
 pub struct Person<'a> {
@@ -165,7 +168,7 @@ impl Person<'_> {
     fn side_to_lie_on(&self, library: &Library, settings: &Settings) -> Option<Side> {
         let mut told = self.told.iter();
         told.find(|told| told.kind.id.as_str() == "pregnancy")?;
-        match stance_option(&"lying_side".into(), library, settings)? {
+        match stance_option(&LYING_SIDE.into(), library, settings)? {
             "left" => Some(Side::Left),
             "right" => Some(Side::Right),
             _ => None,

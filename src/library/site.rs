@@ -19,9 +19,7 @@ impl Library {
         });
         longest(words, named)
     }
-}
 
-impl Library {
     /// The side that words name as they name a site: "both hands", "rodilla izquierda".
     pub fn side_of(&self, words: &str) -> Option<ToldSide> {
         let named = self.lexicon.patterns.iter().filter_map(|pattern| {

@@ -90,9 +90,10 @@ impl Room<'_> {
         if self.standing_budget().is_none() {
             return hold_s;
         }
-        let passes = || self.table.passes_of(line).map(|(_, pass)| pass.seconds);
-        let number = u32::try_from(passes().count()).unwrap_or(u32::MAX);
-        passes().sum::<u32>().div_ceil(number.max(1)).max(hold_s)
+        let passes = self.table.passes_of(line).count();
+        let number = u32::try_from(passes).unwrap_or(u32::MAX);
+        let takes_s = self.table.takes_s(line);
+        takes_s.div_ceil(number.max(1)).max(hold_s)
     }
 
     /// The use of being on the feet, where a version counts it.

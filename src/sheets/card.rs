@@ -10,7 +10,7 @@ use super::page::{Block, Document, Item, Page};
 use super::reading::Reading;
 use super::words::{capital, lower, speaks};
 use crate::adapt::signs::warning_signs;
-use crate::adapted::{Adapted, State, StudentPlan};
+use crate::adapted::{Adapted, Assignment, State, StudentPlan};
 use crate::library::Library;
 use crate::settings::Settings;
 use crate::words::StudentId;
@@ -181,13 +181,8 @@ fn figures(joined: &[(Change, Vec<String>)]) -> (f64, Vec<bool>) {
 
 /// Whether somebody who told of nothing only keeps to the shape that was planned.
 fn follows(student: &StudentPlan, changes: &[Change]) -> bool {
-    let told = student.assignments.iter().any(|assignment| {
-        !assignment.verdicts.is_empty()
-            || assignment
-                .instead_of
-                .iter()
-                .any(|other| !other.verdicts.is_empty())
-    });
+    let mut findings = student.assignments.iter().flat_map(Assignment::findings);
+    let told = findings.next().is_some();
     !told && changes.iter().all(|change| change.as_planned)
 }
 

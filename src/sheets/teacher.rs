@@ -72,7 +72,7 @@ pub fn sheet(adapted: &Adapted, settings: &Settings, library: &Library) -> Sheet
         title: adapted.class.title.clone(),
         when: reading.when(),
         who: reading.who(),
-        summary: reading.summary(),
+        summary: reading.summary(&floor),
         advice: reading.advice(),
         ask: reading.ask(),
         set_out: adapted.set_out.clone(),

@@ -113,11 +113,7 @@ pub fn reasons(
     };
     let question = Question::about(task, line);
     let findings = assignment.into_iter().flat_map(|given| {
-        let kept = given
-            .instead_of
-            .iter()
-            .flat_map(|instead| &instead.verdicts);
-        kept.chain(
+        given.kept_from().chain(
             given
                 .verdicts
                 .iter()

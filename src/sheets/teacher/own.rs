@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::super::reading::Reading;
 use super::super::words::{counted, minutes, plural};
 use super::floor::Margin;
+use super::once::Floor;
 use crate::adapted::AdviceKind;
 use crate::words::Level;
 
@@ -35,7 +36,7 @@ impl Reading<'_> {
         format!("{}.{floor}", parts.join(", "))
     }
 
-    pub(super) fn summary(&self) -> Vec<String> {
+    pub(super) fn summary(&self, floor: &Floor) -> Vec<String> {
         let class = &self.adapted.class;
         let sit_outs: Vec<String> = self
             .adapted
@@ -58,7 +59,7 @@ impl Reading<'_> {
         };
         let mut summary = vec![format!("{ends} {}{rest}", self.rest_kept())];
         summary.push(self.leads_changed());
-        summary.push(self.to_say());
+        summary.push(to_say(floor));
         summary.push(self.proof());
         summary
     }
@@ -122,25 +123,6 @@ impl Reading<'_> {
             lines.len(),
             changed.join(", ")
         )
-    }
-
-    fn to_say(&self) -> String {
-        let floor = self.floor();
-        let (mut aloud, mut quiet, mut most) = (0, floor.once.len(), 0);
-        for row in floor.sections.iter().flat_map(|section| &section.rows) {
-            let of = |margin| row.beside.iter().filter(|b| b.margin == margin).count();
-            aloud += of(Margin::Aloud);
-            most = most.max(of(Margin::Aloud));
-            quiet += of(Margin::Quiet);
-        }
-        match (aloud, quiet) {
-            (0, 0) => "Nothing to say beside the class itself.".to_owned(),
-            (0, quiet) => format!("Nothing extra to say aloud; {quiet} for a quiet word."),
-            (aloud, quiet) => format!(
-                "{} to say aloud, at most {most} at a step; {quiet} for a quiet word.",
-                plural(aloud, "choice", "choices")
-            ),
-        }
     }
 
     fn proof(&self) -> String {
@@ -259,5 +241,24 @@ impl Reading<'_> {
             next.push(format!("{before}: ask {}.", names.trim_end_matches('.')));
         }
         next
+    }
+}
+
+/// How much is said beside the class itself.
+fn to_say(floor: &Floor) -> String {
+    let (mut aloud, mut quiet, mut most) = (0, floor.once.len(), 0);
+    for row in floor.sections.iter().flat_map(|section| &section.rows) {
+        let of = |margin| row.beside.iter().filter(|b| b.margin == margin).count();
+        aloud += of(Margin::Aloud);
+        most = most.max(of(Margin::Aloud));
+        quiet += of(Margin::Quiet);
+    }
+    match (aloud, quiet) {
+        (0, 0) => "Nothing to say beside the class itself.".to_owned(),
+        (0, quiet) => format!("Nothing extra to say aloud; {quiet} for a quiet word."),
+        (aloud, quiet) => format!(
+            "{} to say aloud, at most {most} at a step; {quiet} for a quiet word.",
+            plural(aloud, "choice", "choices")
+        ),
     }
 }

@@ -104,15 +104,13 @@ impl Reading<'_> {
             .and_then(|id| self.library.sources.get(id));
         let stance = caution.stance.as_ref();
         let stance = stance.and_then(|id| self.library.stances.get(id));
-        let text = match source {
-            _ if stance.is_some() => {
-                stance.map_or_else(String::new, |stance| self.both_sides(stance))
-            }
-            Some(source) => {
+        let text = match (stance, source) {
+            (Some(stance), _) => self.both_sides(stance),
+            (None, Some(source)) => {
                 let text = without_places(&source.text);
                 format!("{}: {text}", caution.strength.printed())
             }
-            None => match caution.strength {
+            (None, None) => match caution.strength {
                 Strength::CommonPractice => {
                     "common practice: teachers’ usual care; no study looked up".to_owned()
                 }
@@ -143,7 +141,7 @@ impl Reading<'_> {
                 let sources = part.split(", ").map(|id| {
                     let known = self.library.sources.get(id);
                     let text = known.map_or(id, |source| source.text.as_str());
-                    // Who said it; the whole of it stands in the library and in `why`.
+                    // Who said it; the whole of it stands in `rules/sources.yaml`.
                     let end = [". ", "; ", " (", ", "]
                         .iter()
                         .filter_map(|end| text.find(end));
@@ -172,8 +170,12 @@ impl Reading<'_> {
 
 /// A source without its places in the project's own notes, "(OC-57 to OC-60)", which end its text.
 fn without_places(text: &str) -> &str {
+    let numbered = |mark: &str, places: &str| {
+        let number = places.strip_prefix(mark);
+        number.is_some_and(|number| number.starts_with(|first: char| first.is_ascii_digit()))
+    };
     match text.rsplit_once(" (") {
-        Some((start, places)) if ["OC-", "R", "V "].iter().any(|one| places.starts_with(one)) => {
+        Some((start, places)) if ["OC-", "R", "V "].iter().any(|one| numbered(one, places)) => {
             start.trim_end_matches('.')
         }
         _ => text,
