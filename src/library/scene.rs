@@ -125,6 +125,15 @@ impl Moment {
         }
     }
 
+    /// The same shape the other way round; none where left and right are alike.
+    pub fn mirrored(&self) -> Option<Self> {
+        let turned = Self {
+            numbers: self.numbers.iter().map(|&[a, b]| [b, a]).collect(),
+            ..self.clone()
+        };
+        (turned.numbers != self.numbers).then_some(turned)
+    }
+
     fn number(&self, measure: Measure, side: usize) -> Number {
         let sides = self.numbers.get(measure as usize);
         sides

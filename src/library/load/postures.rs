@@ -119,18 +119,22 @@ fn shape(
     let mut posture = posture?;
     posture.measures = made.measures;
     let facts = posture.facts.clone();
-    posture.moments = vec![Moment::new(
-        &posture.measures,
-        posture.level,
-        facts,
-        posture.effort_met,
-    )];
+    let measures = &posture.measures;
+    let moment = Moment::new(measures, posture.level, facts, posture.effort_met);
+    posture.moments = ways_round(&posture, moment).collect();
     posture.body = PostureBody::Shape {
         shape: Box::new(made.shape),
         settled: Box::new(made.settled),
         key: made.key,
     };
     Some(posture)
+}
+
+/// A moment as written and, of a shape that is taught without a side, the other way round too: shins are
+/// crossed either way, and whoever minds one knee minds both ways.
+fn ways_round(posture: &Posture, moment: Moment) -> impl Iterator<Item = Moment> + use<> {
+    let other = (!posture.is_sided()).then(|| moment.mirrored()).flatten();
+    [Some(moment), other].into_iter().flatten()
 }
 
 /// Leaves a problem of a shape at its place; at the entry when that part is inherited.
@@ -199,9 +203,10 @@ fn movement(
     posture.measures = first.measures.greater(&second.measures);
     posture.moments = [first, second]
         .iter()
-        .map(|end| {
+        .flat_map(|end| {
             let facts = posture.facts.iter().chain(&end.facts).copied().collect();
-            Moment::new(&end.measures, end.level, facts, posture.effort_met)
+            let moment = Moment::new(&end.measures, end.level, facts, posture.effort_met);
+            ways_round(&posture, moment)
         })
         .collect();
     posture.body = PostureBody::Ends([first.id.clone(), second.id.clone()]);
