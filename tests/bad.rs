@@ -158,6 +158,8 @@ fn every_wrong_file_is_refused_in_the_expected_words_and_nothing_is_written() {
     let mut wrong = Vec::new();
     for case in cases() {
         let Some(expected) = case.text("expected.txt") else {
+            let found = case.text("found.txt");
+            assert!(found.is_some(), "{}: nothing is expected", case.name);
             continue;
         };
         if cfg!(not(unix))

@@ -69,7 +69,12 @@ pub(super) fn holds<'a>(student: &'a Student, basis: &Basis<'a>) -> Holds<'a> {
         let said: Vec<&Guidance> = student
             .guidance
             .iter()
-            .filter(|said| !entry.today && opens(said, told, counted.len() == 1, basis.date))
+            .filter(|said| {
+                !entry.today
+                    && kind.kind != LimitationKind::Need
+                    && (!kind.sided || names_all(said, entry.sore))
+                    && opens(said, told, counted.len() == 1, basis.date)
+            })
             .collect();
         let word = !said.is_empty();
         let days = days(told, kind.clock, student, entry.today, basis.date);
@@ -415,6 +420,15 @@ fn opens(said: &Guidance, told: &Limitation, only: bool, date: Date) -> bool {
         .map_or(i64::MAX, |span| i64::from(span.get_days()));
     let after = told.on.is_none_or(|event| on.earliest >= event.latest);
     about && is_clinician(said) && on.latest <= date && age <= 365 && after
+}
+
+/// Whether what was said of one side is said of every sore one.
+fn names_all(said: &Guidance, [left, right]: [bool; 2]) -> bool {
+    match said.side {
+        Some(ToldSide::One(BodySide::Left)) => !right,
+        Some(ToldSide::One(BodySide::Right)) => !left,
+        Some(ToldSide::Both) | None => true,
+    }
 }
 
 /// Adds what clinicians asked to keep away from.

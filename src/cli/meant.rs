@@ -153,7 +153,11 @@ pub(super) fn as_read(
     } = problems.or(class)?;
     let today = jiff::ZonedDateTime::now().date();
     let written = typed.or(class.date);
-    let roster = roster.flatten().unwrap_or_else(Roster::unknown);
+    // A list of nobody yet is a room of which nothing is known, as none is.
+    let roster = roster
+        .flatten()
+        .filter(|roster| !roster.students.is_empty());
+    let roster = roster.unwrap_or_else(Roster::unknown);
     if written.is_none() {
         not_before(&roster, today)?;
     }

@@ -19,7 +19,7 @@ use crate::roster::{
     Access, Asked, Decline, Fixed, Guidance, Preference, Roster, Student, Told, Touch, Where,
 };
 use crate::words::{PurposeId, StudentId};
-use told::{Spoken, notes};
+use told::{Spoken, notes, refuse_health};
 
 pub(crate) mod told;
 
@@ -155,6 +155,13 @@ impl Reader<'_> {
             .filter_map(|field| self.guidance(field, &mut spoken))
             .collect();
         said.append(&mut spoken.guidance);
+        let declined = table.list("declines");
+        let note = table.get("note");
+        if !keep_notes {
+            for field in declined.iter().chain(&note) {
+                refuse_health(field, self.library);
+            }
+        }
         let untold = if spoken.no_touch {
             Touch::No
         } else {
@@ -179,11 +186,7 @@ impl Reader<'_> {
                 .iter()
                 .filter_map(|f| f.word(&PREFERENCES))
                 .collect(),
-            declines: table
-                .list("declines")
-                .iter()
-                .filter_map(|f| self.decline(f))
-                .collect(),
+            declines: declined.iter().filter_map(|f| self.decline(f)).collect(),
             fixed: table
                 .list("fixed")
                 .iter()
@@ -205,7 +208,7 @@ impl Reader<'_> {
             height_cm: table
                 .get("height_cm")
                 .and_then(|field| field.whole(100..=230)),
-            note: table.optional("note"),
+            note: note.and_then(|field| field.read()),
             under_18: table.flag("under_18", false),
             guardian: table.flag("guardian", false),
             over_70: table.flag("over_70", false),

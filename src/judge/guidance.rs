@@ -2,6 +2,7 @@
 
 use jiff::civil::Date;
 
+use super::counted::sides;
 use super::weeks::days_between;
 use crate::roster::Guidance;
 use crate::words::LimitationId;
@@ -29,6 +30,13 @@ pub fn is_about(guidance: &Guidance, what: &LimitationId, only_one: bool) -> boo
         Some(about) => about == what,
         None => only_one,
     }
+}
+
+/// Whether words that may name a side are about every sore side: said of the right, they open nothing of the
+/// left, nor of a pair.
+pub fn covers(guidance: &Guidance, sore: [bool; 2]) -> bool {
+    let of = sides(guidance.side);
+    (0..2).all(|side| of[side] || !sore[side])
 }
 
 /// Whether guidance that opens something is in date: dated, after the event, and within twelve

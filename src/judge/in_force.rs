@@ -10,7 +10,8 @@ use super::{guidance, weeks};
 use crate::library::Library;
 use crate::library::condition::{Comparison, Condition, Grade, Quantity};
 use crate::library::rule::{
-    EaseBy, Easing, Limitation as Kind, NOT_TOLD, OfArea, Rule, RuleSide, Whom, Window,
+    EaseBy, Easing, Limitation as Kind, LimitationKind, NOT_TOLD, OfArea, Rule, RuleSide, Whom,
+    Window,
 };
 use crate::roster::{Approach, Guidance, VagueDate};
 use crate::settings::Settings;
@@ -33,9 +34,14 @@ impl<'a> Person<'a> {
         let only_one = self.told.len() == 1;
         let event = counted.told.on.map(|on: VagueDate| on.latest);
         let (what, today) = (&counted.told.what, counted.today);
+        // A need is the person's own word and nobody else's to lift (rules.md 3).
+        let need = counted.kind.kind == LimitationKind::Need;
+        let sore = counted.kind.sided.then_some(counted.sides);
         self.student.guidance.iter().filter(move |said| {
             !today
+                && !need
                 && guidance::is_about(said, what, only_one)
+                && sore.is_none_or(|sore| guidance::covers(said, sore))
                 && guidance::opens_on(said, event, date)
         })
     }

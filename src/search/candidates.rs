@@ -15,7 +15,9 @@ use crate::judge::verdict::{At, Form, asks};
 use crate::library::Library;
 use crate::library::blanket::Version;
 use crate::library::condition::Grade;
+use crate::library::demand::Demand;
 use crate::library::posture::Posture;
+use crate::library::scene::most_asked;
 use crate::roster::{Preference, Where};
 use crate::timetable::{TimedLine, Timetable};
 use crate::words::{Level, PostureId, Prop, PropCounts, Side};
@@ -72,8 +74,8 @@ impl<'a> Room<'a> {
         let there = |prop: &Prop| match (person.student.place, &self.stock) {
             (Where::Room, None) => true,
             (Where::Room, Some(stock)) => stock.get(prop).is_some_and(|&there| there > 0),
-            // At home there is a wall; a chair only if they said so.
-            _ => *prop == Prop::Wall || person.student.has.contains_key(prop),
+            // Somebody on video has what they said, and no more.
+            _ => person.student.has.contains_key(prop),
         };
         [Prop::Wall, Prop::Chair].into_iter().find(there)
     }
@@ -372,6 +374,10 @@ impl<'a> Room<'a> {
             return (Vec::new(), Vec::new());
         };
         let demands = self.library.demands.values();
+        // Lying flat is much by its length alone.
+        let much = |demand: &Demand, posture: &Posture| {
+            most_asked(demand, posture, line.line.hold_s) == Some(Grade::Much)
+        };
         let hard: Vec<_> = demands
             .clone()
             .filter(|demand| demand.kinder_for_unknown)
@@ -379,7 +385,7 @@ impl<'a> Room<'a> {
                 let by_link = line
                     .link
                     .is_some_and(|link| link.demands.get(&demand.id) == Some(&Grade::Much));
-                by_link || asks(taught, &demand.id, Grade::Much)
+                by_link || much(demand, taught)
             })
             .collect();
         let by_link = line.link.is_some_and(|link| {
@@ -393,16 +399,13 @@ impl<'a> Room<'a> {
             !candidate.rest
                 && !candidate.form.is_eased()
                 && posture.id != taught.id
-                && !hard
-                    .iter()
-                    .any(|demand| asks(posture, &demand.id, Grade::Much))
+                && !hard.iter().any(|demand| much(demand, posture))
                 && (!by_link || !posture.level.is_floor())
         };
         let is_hidden = |candidate: &Candidate| {
             candidate.posture(self.library).is_some_and(|posture| {
-                demands.clone().any(|demand| {
-                    demand.never_lead_for_unknown && asks(posture, &demand.id, Grade::Much)
-                })
+                let mut demands = demands.clone();
+                demands.any(|demand| demand.never_lead_for_unknown && much(demand, posture))
             })
         };
         let places = |wanted: &dyn Fn(&Candidate) -> bool| {

@@ -48,10 +48,12 @@ impl Room<'_> {
         if !self.props_are_open(&drawn) {
             return None;
         }
-        if person.student.place == Where::Room {
-            return Some(drawn);
+        match person.student.place {
+            Where::Room => return Some(drawn),
+            // Nobody knows what there is where a recording is watched; a wall is taken for granted.
+            Where::Recording => drop(drawn.remove(&Prop::Wall)),
+            Where::Video => {}
         }
-        drawn.remove(&Prop::Wall);
         drawn.is_empty().then_some(drawn)
     }
 

@@ -73,18 +73,29 @@ fn pair_roster_3_with_class_b_wants_24_chairs_and_12_are_there() {
 /// Nobody is known: only the choices for anyone.
 #[test]
 fn pair_nobody_with_class_a_gives_choices_for_anyone_and_names_no_one() {
-    let output = kindfold(
-        &[
-            "adapt",
-            "class.yaml",
-            "--props",
-            "props.yaml",
-            "--format",
-            "json",
-        ],
+    let room = [
+        "adapt",
+        "class.yaml",
+        "--props",
+        "props.yaml",
+        "--format",
+        "json",
+    ];
+    let output = kindfold(&room, &folder("tuesday-wind-down"));
+    assert!(output.status.success());
+    // A list of nobody yet is the same room.
+    let lists = tempfile::tempdir().expect("a folder");
+    let empty = lists.path().join("nobody.yaml");
+    std::fs::write(&empty, "recorded: 2026-05-12\nstudents: []\n").expect("written");
+    let empty = empty.to_str().expect("a path");
+    let of_nobody = kindfold(
+        &[&room[..], &["--roster", empty]].concat(),
         &folder("tuesday-wind-down"),
     );
-    assert!(output.status.success());
+    assert!(
+        of_nobody.stdout == output.stdout,
+        "an empty list is another room"
+    );
     let adapted: Adapted = serde_json::from_slice(&output.stdout).expect("JSON");
     let options: Vec<_> = adapted
         .steps

@@ -99,6 +99,9 @@ fn roster_3_line_01_what_24_people_want_against_what_is_there() {
     assert_eq!(bridge.plan.sit_outs, 0, "22 and 16 are enough");
     let child = one_line(RE03);
     assert_eq!(short(&child, Prop::Bolster), Some((24 + 1 - 1, 16)));
+    let taught = &library().postures["supported-childs-pose"];
+    assert_eq!(taught.props[&Prop::Blanket], 1, "24 for 24 people");
+    assert_eq!(short(&child, Prop::Blanket), None, "within 26 again");
     let wall = one_line(IN01);
     assert_eq!(short(&wall, Prop::Wall), Some((24 + 1, 14)));
     assert_eq!(wall.plan.sit_outs, 0, "with chairs it fits");

@@ -6,6 +6,7 @@ use super::Reader;
 use crate::input::days;
 use crate::input::suggest::{did_you_mean, nearest};
 use crate::input::table::{Field, Hint, Table, WordList};
+use crate::library::Library;
 use crate::problem::{Code, quoted};
 use crate::roster::{Approach, Guidance, Heard, Limitation, Told, ToldSide, VagueDate};
 use crate::words::{BodySide, DemandId, LimitationId};
@@ -296,14 +297,25 @@ pub(super) fn notes<'d>(
     } else {
         vec![field]
     };
-    for field in &refused {
-        field.hidden_problem(
-            Code::NoteWithoutLeave,
-            "a health note is kept here on somebody who gave no leave for it",
-            "Take the note out, or ask for leave and write “keep_notes: yes”.",
-        );
-    }
+    refused.iter().for_each(refuse);
     Vec::new()
+}
+
+/// Of somebody who gave no leave: words of any other kind may not speak of their health either.
+pub(super) fn refuse_health(field: &Field<'_>, library: &Library) {
+    let words: Option<String> = field.read();
+    let told = words.map(|words| library.lexicon.read(&words, None));
+    if told.is_some_and(|told| !told.limitations.is_empty() || !told.guidance.is_empty()) {
+        refuse(field);
+    }
+}
+
+fn refuse(field: &Field<'_>) {
+    field.hidden_problem(
+        Code::NoteWithoutLeave,
+        "a health note is kept here on somebody who gave no leave for it",
+        "Take the note out, or ask for leave and write “keep_notes: yes”.",
+    );
 }
 
 /// The day of an operation, a birth or a scan: not after the day it was told.

@@ -217,7 +217,7 @@ impl Reading<'_> {
         say
     }
 
-    /// To which side to come up from the back, where the teacher has set one.
+    /// To which side to come up from the back, where the teacher has set one, and what is said for either.
     fn roll_to(&self) -> Option<String> {
         let set = self.settings.stances.get("roll_to");
         let side = set.filter(|side| matches!(side.as_str(), "left" | "right"))?;
@@ -225,7 +225,11 @@ impl Reading<'_> {
             let posture = self.library.postures.get(&step.taught.posture);
             posture.is_some_and(|posture| posture.level == Level::Supine)
         });
-        lies.then(|| format!("Roll to the {side} to come up."))
+        lies.then(|| {
+            let stance = self.library.stances.get("roll_to");
+            let both = stance.map(|stance| format!(" Your setting; {}", self.both_sides(stance)));
+            format!("Roll to the {side} to come up.{}", both.unwrap_or_default())
+        })
     }
 
     pub(super) fn next(&self) -> Vec<String> {

@@ -130,7 +130,7 @@ impl Reading<'_> {
     }
 
     /// What sources say on either side of a stance, their ids as names.
-    fn both_sides(&self, stance: &Stance) -> String {
+    pub(super) fn both_sides(&self, stance: &Stance) -> String {
         let named = |words: &str| {
             let mut text = String::new();
             for (place, part) in words.split(['[', ']']).enumerate() {
