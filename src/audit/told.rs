@@ -4,6 +4,7 @@ use jiff::civil::Date;
 
 use super::Basis;
 use crate::library::condition::{Comparison, Condition, Grade, Quantity};
+use crate::library::demand::Demand;
 use crate::library::rule::{
     Clock, EaseBy, Limit, Limitation as Kind, LimitationKind, NOT_TOLD, OfArea, Rule, RuleSide,
     Window,
@@ -448,13 +449,14 @@ fn limits<'a>(
             .filter(|_| counted.len() == 1)
             .map(|entry| &entry.told.what);
         let about = said.about.as_ref().or(only);
-        let mut sore_of = counted
-            .iter()
-            .filter(|entry| Some(&entry.told.what) == about);
-        let on = match (said.side, sore_of.next()) {
+        let sore_of = |side: usize| {
+            let mut entries = counted.iter();
+            entries.any(|entry| Some(&entry.told.what) == about && entry.sore[side])
+        };
+        let on = match (said.side, [sore_of(0), sore_of(1)]) {
             (Some(side), _) => sore(Some(side)),
-            (None, Some(entry)) => entry.sore,
-            (None, None) => [true, true],
+            (None, [false, false]) => [true, true],
+            (None, sore) => sore,
         };
         for (demand, number) in &said.limits {
             let Some(known) = basis.library.demands.get(demand) else {
@@ -473,7 +475,7 @@ fn limits<'a>(
                 } else {
                     Some(Grade::Some)
                 },
-                when: with_number(&known.some, *number),
+                when: with_number(known, *number),
                 on: where_it_looks(RuleSide::Same, on),
                 verdict: Verdict::Avoid,
                 by: &[],
@@ -484,9 +486,11 @@ fn limits<'a>(
 }
 
 /// The first angle of a condition held against another number.
-fn with_number(some: &Condition, number: Option<f64>) -> Condition {
+fn with_number(demand: &Demand, number: Option<f64>) -> Condition {
+    let some = &demand.some;
     let Some(limit) = number else {
-        return some.clone();
+        let both = demand.wall.iter().chain([some]).cloned();
+        return Condition::Any(both.collect());
     };
     let mut comparisons = some.comparisons();
     comparisons.sort_by_key(|(quantity, ..)| {

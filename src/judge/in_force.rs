@@ -9,6 +9,7 @@ use super::facts::{Counted, InForce, Person};
 use super::{guidance, weeks};
 use crate::library::Library;
 use crate::library::condition::{Comparison, Condition, Grade, Quantity};
+use crate::library::demand::Demand;
 use crate::library::rule::{
     EaseBy, Easing, Limitation as Kind, LimitationKind, NOT_TOLD, OfArea, Rule, RuleSide, Whom,
     Window,
@@ -129,12 +130,23 @@ impl<'a> Person<'a> {
                     .filter(|_| only_one)
                     .map(|counted| &counted.told.what)
             });
-            let counted = about
-                .and_then(|about| self.told.iter().find(|counted| counted.told.what == *about));
-            let sides = match (said.side, counted) {
+            let mut entries = self.told.iter();
+            let counted =
+                about.and_then(|about| entries.find(|counted| counted.told.what == *about));
+            // Two new knees may be two entries.
+            let sore = about.map(|about| {
+                let entries = self
+                    .told
+                    .iter()
+                    .filter(|counted| counted.told.what == *about);
+                entries.fold([false; 2], |[left, right], counted| {
+                    [left || counted.sides[0], right || counted.sides[1]]
+                })
+            });
+            let sides = match (said.side, sore) {
                 (Some(side), _) => sides(Some(side)),
-                (None, Some(counted)) => counted.sides,
-                (None, None) => [true, true],
+                (None, Some(sore)) if sore != [false; 2] => sore,
+                (None, _) => [true, true],
             };
             for (demand, number) in &said.limits {
                 let Some(known) = library.demands.get(demand) else {
@@ -157,7 +169,7 @@ impl<'a> Person<'a> {
                     } else {
                         Some(Grade::Some)
                     },
-                    when: Cow::Owned(limit_condition(&known.some, *number)),
+                    when: Cow::Owned(limit_condition(known, *number)),
                     sides,
                     verdict: Verdict::Avoid,
                     strength: Strength::Clinician,
@@ -324,8 +336,9 @@ fn verdict_of(
     replaced.unwrap_or(&rule.verdicts).get(&severity).copied()
 }
 
-/// A demand's own condition, or its first number replaced by the one that was said.
-fn limit_condition(some: &Condition, number: Option<f64>) -> Condition {
+/// Any of a demand, or its first number replaced by the one that was said.
+fn limit_condition(demand: &Demand, number: Option<f64>) -> Condition {
+    let some = &demand.some;
     let first = some
         .comparisons()
         .into_iter()
@@ -339,6 +352,6 @@ fn limit_condition(some: &Condition, number: Option<f64>) -> Condition {
             comparison: Comparison::Above,
             limit,
         },
-        _ => some.clone(),
+        _ => demand.any(),
     }
 }

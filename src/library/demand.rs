@@ -16,6 +16,8 @@ pub struct Demand {
     pub some: Condition,
     /// From when it asks much.
     pub much: Condition,
+    /// From when a wall carries what counts too where somebody asked for none of it.
+    pub wall: Option<Condition>,
     /// The usual easing, in words.
     pub easing: String,
     /// A study, or "common practice, no source".
@@ -27,6 +29,14 @@ pub struct Demand {
 }
 
 impl Demand {
+    /// From when a shape asks any of it, a wall's share included.
+    pub fn any(&self) -> Condition {
+        match &self.wall {
+            Some(wall) => Condition::Any(vec![self.some.clone(), wall.clone()]),
+            None => self.some.clone(),
+        }
+    }
+
     /// The condition of a grade.
     pub fn condition(&self, grade: Grade) -> &Condition {
         match grade {

@@ -1,5 +1,7 @@
 //! Scenarios, section 6: Roster 2 in Class A.
 
+use kindfold::body::Measure;
+
 use super::*;
 
 /// Lines of Class A by the catalogue's number of their posture.
@@ -225,6 +227,20 @@ fn roster_2_line_07_carlos_carries_nothing_on_the_left_at_eight_and_a_half_weeks
                 .is_some();
             assert!(!loaded, "line {}: {demand} on {}", step.line, given.posture);
         }
+        // Nor does a wall carry what counts as weight on a hand there (rules 1.1).
+        let side = match given.side {
+            Side::Right => BodySide::Right,
+            _ => BodySide::Left,
+        };
+        let wall = posture(&given.posture)
+            .measures
+            .value(Measure::HandWallLoad, Some(side));
+        assert!(
+            wall.is_none_or(|pct| pct < 10.0),
+            "line {}: {wall:?} on {}",
+            step.line,
+            given.posture
+        );
     }
     let said = carlos.cautions();
     assert!(

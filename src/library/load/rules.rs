@@ -46,8 +46,10 @@ fn demand(id: &str, field: &Field<'_>, demands: &Demands) -> Option<Demand> {
         let mut grade = |key| table.need(key).and_then(|field| condition(&field, demands));
         (grade("some"), grade("much"))
     };
+    let wall = table.get("wall");
     let demand = Demand {
         id: id.into(),
+        wall: wall.and_then(|field| condition(&field, demands)),
         words: words.unwrap_or_default(),
         sided,
         easing: table.optional("easing").unwrap_or_default(),
