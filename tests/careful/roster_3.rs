@@ -252,6 +252,27 @@ fn roster_3_line_08_ibrahim_does_not_kneel_and_the_others_have_what_they_need() 
         let way = way.and_then(|id| library().links.get(id));
         assert!(way.is_none_or(|way| !way.demands.contains_key("kneeling")));
     }
+    // To the floor and up again with a chair beside her.
+    let rivka = who(&adapted, "Rivka");
+    let ways = rivka.done().filter_map(|(_, given)| given.link.as_ref());
+    let mut floor = 0;
+    for way in ways.filter_map(|way| library().links.get(way.id.as_str())) {
+        let asked = way.demands.get("getting-down");
+        assert_ne!(
+            asked,
+            Some(&kindfold::library::condition::Grade::Much),
+            "{}",
+            way.id
+        );
+        assert_eq!(
+            asked.is_some(),
+            way.props.contains_key(&Prop::Chair),
+            "{}",
+            way.id
+        );
+        floor += usize::from(asked.is_some());
+    }
+    assert!(floor > 0, "she comes to the floor");
     assert!(who(&adapted, "Sefa").cautions().contains("stay cool"));
     for (name, note) in [
         ("Rivka", "gets down by herself; a chair beside her to rise"),

@@ -18,16 +18,37 @@ pub(super) fn needs(demands: &Demands) -> BTreeMap<LimitationId, Limitation> {
     made.map(|need| (need.id.clone(), need)).collect()
 }
 
+/// Whoever gets to and from the floor with a chair beside them: the kind of `no-getting-down` that says so.
+const WITH_A_CHAIR: &str = "with-a-chair";
+
 /// `no-X`: kept from demand X from *some* up, links included, on the person's own word
-/// (rules.md 2.3).
+/// (rules.md 2.3). With a chair, getting down asks only some.
 fn need(demand: &Demand) -> Limitation {
     let id = LimitationId::from(format!("no-{}", demand.id));
-    let rule = own_word(&id, &demand.id, Some(Grade::Some), demand.some.clone());
+    let mut rules = vec![own_word(
+        &id,
+        &demand.id,
+        Some(Grade::Some),
+        demand.some.clone(),
+    )];
+    let mut kinds = BTreeMap::new();
+    if demand.id.as_str() == "getting-down" {
+        let kind = || vec![WITH_A_CHAIR.to_owned()];
+        let alone = own_word(&id, &demand.id, Some(Grade::Much), demand.much.clone());
+        rules[0].not_kinds = kind();
+        rules.push(Rule {
+            id: RuleId::from(format!("{id}-alone")),
+            kinds: kind(),
+            ..alone
+        });
+        kinds.insert(WITH_A_CHAIR.to_owned(), Vec::new());
+    }
     Limitation {
         kind: LimitationKind::Need,
         name: format!("no {}", demand.words),
         caution: Some("This is their own wish; it is not argued with.".to_owned()),
-        rules: vec![rule],
+        rules,
+        kinds,
         ..empty(id.as_str())
     }
 }
