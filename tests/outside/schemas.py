@@ -28,6 +28,7 @@ BEYOND_A_SCHEMA = {
     "all-sheets-over-a-file": "the command is wrong, no file",
     "home-without-a-rest": "the command is wrong, no file",
     "home-without-a-way-up": "the command is wrong, no file",
+    "note-without-leave-in-words": "whether words speak of health takes the lexicon",
     "home-without-people": "the command is wrong, no file",
     "student-nearly-named": "the command is wrong, no file",
     "version-nearly-named": "the command is wrong, no file",

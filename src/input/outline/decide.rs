@@ -231,12 +231,7 @@ impl<'l> Settle<'l, '_, '_> {
             None => Sides::None,
             Some((sides, range)) => {
                 if !settled.sided && !own {
-                    self.pen.problem(
-                        Code::NoSides,
-                        range,
-                        "this shape is the same on both sides",
-                        "Take the side out.",
-                    );
+                    self.no_sides(range);
                 }
                 sides
             }
@@ -253,6 +248,11 @@ impl<'l> Settle<'l, '_, '_> {
             parts: vec![Part::Line(line)],
             single,
         })
+    }
+
+    fn no_sides(&mut self, range: Range<usize>) {
+        let message = "this shape is the same on both sides";
+        self.pen.problem(Code::NoSides, range, message, "Take the side out.");
     }
 
     fn run(&mut self, told: &Told, parts: Vec<DraftPart<'l>>, above: Above<'_>) -> Option<Run> {
@@ -373,7 +373,13 @@ impl<'l> Settle<'l, '_, '_> {
         let mut settled = self.line(draft, above)?;
         let run_sides = run.sides.as_ref().map(|(sides, _)| *sides);
         match own_sides {
-            Some((Sides::One(side), _)) => settled.line.side = Some(side),
+            Some((Sides::One(side), range)) => {
+                let own = matches!(settled.line.taught, Taught::Own { like: None, .. });
+                if !settled.sided && !own {
+                    self.no_sides(range);
+                }
+                settled.line.side = Some(side);
+            }
             Some((Sides::None, _)) => settled.line.side = Some(Side::None),
             Some((Sides::Each { .. }, range)) if matches!(run_sides, Some(Sides::One(_))) => {
                 self.pen.problem(
