@@ -27,25 +27,20 @@ fn agrees_with_looking_at_everything_on_tiny_rooms() {
         let Some(instance) = tiny(seed) else { continue };
         looked += 1;
         let plan = solve(&instance, Limit::default(), &mut |_| {}).expect("the instance is sound");
-        let (objective, shapes) = brute::best(&instance);
-        assert_eq!(plan.objective, objective, "seed {seed}");
-        assert!(plan.proved && plan.lower_bound == objective, "seed {seed}");
-        let free = |t: usize, c: usize| {
-            let line = &instance.lines[t];
-            line.free
-                .iter()
-                .any(|&f| line.candidates[f].shape == line.candidates[c].shape)
-        };
-        let counted: usize = plan
-            .menus
-            .iter()
-            .enumerate()
-            .map(|(t, menu)| menu.iter().filter(|&&c| !free(t, c)).count())
-            .sum();
-        assert_eq!(
-            counted, shapes,
-            "seed {seed}: the fewest shapes among plans of that cost"
+        let best = brute::best(&instance);
+        assert_eq!(plan.objective, best.objective, "seed {seed}");
+        assert!(
+            plan.proved && plan.lower_bound == best.objective,
+            "seed {seed}"
         );
+        // Of all plans of that cost the one with the fewest shapes, and of these the one that the
+        // order of shapes and of students names.
+        assert_eq!(
+            brute::named(&instance, &plan.menus),
+            best.menus,
+            "seed {seed}"
+        );
+        assert_eq!(plan.assignments, best.assignments, "seed {seed}");
         let terms = evaluate(&instance, &plan.assignments, &plan.menus).expect("a plan");
         assert_eq!(terms, plan.terms, "seed {seed}");
     }

@@ -68,22 +68,14 @@ impl<'r> Maker<'r> {
             .zip(menus)
             .map(|(line, &menu)| self.room.menu_cost(line, menu))
             .sum();
-        let people: i64 = (0..paths.len()).map(|p| self.path_cost(p, &paths[p])).sum();
+        let people: i64 = self
+            .room
+            .people
+            .iter()
+            .zip(paths)
+            .map(|(person, path)| person.path_cost(path))
+            .sum();
         lines + people
-    }
-
-    fn path_cost(&self, p: usize, path: &[u32]) -> i64 {
-        let person = &self.room.people[p];
-        let mut sum = 0;
-        for (n, &i) in path.iter().enumerate() {
-            sum += person.costs[i as usize];
-            if let Some(&j) = path.get(n + 1) {
-                let (node, next) = (&person.nodes[n], &person.nodes[n + 1]);
-                sum += person.links
-                    [node.links + (i as usize - node.first) * next.len + (j as usize - next.first)];
-            }
-        }
-        sum
     }
 
     /// Paths within menus and stock, person by person, or none when somebody is left over.
@@ -292,7 +284,7 @@ impl<'r> Maker<'r> {
                     || self.stays(domain, &hand.menus, &held, p, node, i);
             }
         }
-        let now = self.path_cost(p, &hand.paths[p]);
+        let now = person.path_cost(&hand.paths[p]);
         let (so_far, to_go) = (&mut self.so_far[p], &mut self.to_go[p]);
         person.both_ways(&person.costs, &kept, so_far, to_go);
         *work += person.links.len() as u64 * 2;

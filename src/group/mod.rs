@@ -28,5 +28,6 @@ pub mod solve;
 mod stock;
 mod student;
 mod tariff;
+mod ties;
 mod tree;
 pub mod what_if;

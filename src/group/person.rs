@@ -180,6 +180,20 @@ impl Person {
         kept
     }
 
+    /// What a path costs.
+    pub(super) fn path_cost(&self, path: &[u32]) -> i64 {
+        let mut sum = 0;
+        for (n, &i) in path.iter().enumerate() {
+            sum += self.costs[i as usize];
+            if let Some(&j) = path.get(n + 1) {
+                let (node, next) = (&self.nodes[n], &self.nodes[n + 1]);
+                sum += self.links
+                    [node.links + (i as usize - node.first) * next.len + (j as usize - next.first)];
+            }
+        }
+        sum
+    }
+
     /// Forgets budgets that no path of this person can pass.
     fn drop_slack_budgets(&mut self) {
         let mut tight = Vec::new();

@@ -1,7 +1,8 @@
 //! The door of the planner: an instance in, a plan out.
 //!
 //! Takes an [`Instance`], a [`Limit`] and somebody to tell, and gives a [`Plan`]. Two searches:
-//! the first finds the least cost, the second the fewest shapes among plans of that cost.
+//! the first finds the least cost, the second the fewest shapes among plans of that cost; what is
+//! still equal then is settled by [`Ties`].
 //! Invariant: the plan passes [`evaluate`], and its bound is a certificate.
 
 use std::collections::BTreeMap;
@@ -14,7 +15,8 @@ use super::hand::{Hand, Maker};
 use super::plan::{Path, Plan, SitOut};
 use super::problem::Instance;
 use super::room::{FINE, Room, Scale};
-use super::tree::{Stop, search};
+use super::ties::Ties;
+use super::tree::{Start, Stop, search};
 
 /// Work that takes about ten seconds on one core of an ordinary machine.
 pub const DEFAULT_WORK: u64 = 1_200_000_000;
@@ -90,7 +92,12 @@ pub fn solve_near(
         prices = Some(memory.prices.carried(&memory.room, &room));
     }
     let mut work = 0;
-    let found = search(&room, hand, prices, stop, &mut work, &mut |_, _| {});
+    let start = Start {
+        hand,
+        prices,
+        domain: None,
+    };
+    let found = search(&room, start, stop, &mut work, &mut |_, _| {});
     let lower_bound = ceil(found.bound, FINE).max(0);
     let proved = lower_bound >= found.hand.cost / FINE;
     Ok(plan(
@@ -142,7 +149,7 @@ pub fn solve_and_keep(
             tell(now);
         }
     };
-    let first = search(&room, None, None, until(1.0), &mut work, &mut pass_on);
+    let first = search(&room, Start::default(), until(1.0), &mut work, &mut pass_on);
     let lower_bound = ceil(first.bound, FINE).max(0);
     let proved = lower_bound >= first.hand.cost / FINE;
     let mut hand = first.hand;
@@ -178,19 +185,21 @@ pub fn solve_and_keep(
                     .zip(&hand.menus)
                     .map(|(line, &menu)| i64::from((menu & !line.free).count_ones()))
                     .sum::<i64>();
-        let stop = match until(1.0) {
+        let once_more = |work: u64| match until(1.0) {
             Stop::Work(most) => Stop::Work(most.min(work * 2 + 2_000_000)),
             Stop::At(moment) => Stop::At(moment.min(Instant::now() + begun.elapsed())),
         };
-        hand = search(
-            &fine,
-            Some(hand),
-            Some(prices),
-            stop,
-            &mut work,
-            &mut |_, _| {},
-        )
-        .hand;
+        let start = Start {
+            hand: Some(hand),
+            prices: Some(prices),
+            domain: None,
+        };
+        let fewest = search(&fine, start, once_more(work), &mut work, &mut |_, _| {});
+        hand = fewest.hand;
+        if fewest.bound > hand.cost - fine.scale.grain() {
+            let ties = Ties::new(instance, &fine);
+            hand = ties.first(hand, &fewest.prices, once_more(work), &mut work);
+        }
     }
     let plan = plan(instance, &room, &hand, lower_bound, proved, work);
     let memory = Memory {

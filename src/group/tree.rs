@@ -61,6 +61,17 @@ pub(super) struct Outcome {
     pub(super) prices: Prices,
 }
 
+/// What a search begins with; what is missing is made.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Start {
+    /// A plan to beat.
+    pub(super) hand: Option<Hand>,
+    /// Prices that are good already.
+    pub(super) prices: Option<Prices>,
+    /// All that may still happen.
+    pub(super) domain: Option<Domain>,
+}
+
 /// What is told while a search goes on: the cost in hand and the bound, scaled.
 pub(super) type Tell<'a> = dyn FnMut(i64, i64) + 'a;
 
@@ -73,20 +84,21 @@ pub(super) struct Tree<'r, 't> {
     pub(super) tell: &'t mut Tell<'t>,
 }
 
-/// Searches from the root. `hand` is a plan to beat; without one the first is made here.
+/// Searches from the root.
 pub(super) fn search<'t>(
     room: &Room,
-    hand: Option<Hand>,
-    prices: Option<Prices>,
+    start: Start,
     stop: Stop,
     work: &'t mut u64,
     tell: &'t mut Tell<'t>,
 ) -> Outcome {
-    let mut domain = room.domain();
-    let warm = prices.is_some();
-    let prices = prices.unwrap_or_else(|| Prices::zero(room));
+    let mut domain = start.domain.unwrap_or_else(|| room.domain());
+    let warm = start.prices.is_some();
+    let prices = start.prices.unwrap_or_else(|| Prices::zero(room));
     let mut maker = Maker::new(room, stop);
-    let hand = hand.unwrap_or_else(|| first_hand(room, &domain, &mut maker, work));
+    let hand = start
+        .hand
+        .unwrap_or_else(|| first_hand(room, &domain, &mut maker, work));
     if !follow(room, &mut domain) {
         return Outcome {
             bound: hand.cost,
@@ -245,7 +257,7 @@ impl Tree<'_, '_> {
 }
 
 /// A plan of the smaller room, told in the positions of the larger one.
-fn widened(small: &Room, outer: &Domain, room: &Room, hand: &Hand) -> Hand {
+pub(super) fn widened(small: &Room, outer: &Domain, room: &Room, hand: &Hand) -> Hand {
     let mut paths = Vec::with_capacity(hand.paths.len());
     for (p, path) in hand.paths.iter().enumerate() {
         let open: Vec<u32> = (0..room.people[p].cands.len() as u32)
