@@ -19,6 +19,32 @@ fn small() -> impl Strategy<Value = (Instance, u64)> {
     )
 }
 
+/// The class taught twice on end: every line, block and bar once more. Budgets stay as they are.
+fn twice(instance: &Instance) -> Instance {
+    let mut both = instance.clone();
+    let lines = instance.lines.len();
+    for mut line in instance.lines.clone() {
+        line.id.push_str(" again");
+        both.lines.push(line);
+    }
+    for mut block in instance.blocks.clone() {
+        block.lines.iter_mut().for_each(|line| *line += lines);
+        if let Some(inner) = &mut block.inner {
+            inner.first += lines;
+            inner.last += lines;
+        }
+        both.blocks.push(block);
+    }
+    for student in &mut both.students {
+        student.tied.extend_from_within(..);
+        student.stray.extend_from_within(..);
+        let again = |&(a, v, b, w): &(usize, usize, usize, usize)| (a + lines, v, b + lines, w);
+        let barred: Vec<_> = student.barred.iter().map(again).collect();
+        student.barred.extend(barred);
+    }
+    both
+}
+
 /// The least objective; the rooms are so small that it is always proved.
 fn least(instance: &Instance) -> i64 {
     let plan = solve(instance, Limit::default(), &mut |_| {}).expect("the instance is sound");
@@ -87,6 +113,50 @@ proptest! {
             std::mem::swap(&mut sides.r, &mut sides.l);
         }
         prop_assert_eq!(least(&mirrored), least(&instance));
+    }
+
+    #[test]
+    fn a_class_taught_twice_never_costs_less_than_two((instance, _) in small()) {
+        // Either half is a plan of the class: props, bouts and totals only get scarcer.
+        prop_assert!(least(&twice(&instance)) >= 2 * least(&instance));
+    }
+
+    #[test]
+    fn a_class_taught_twice_costs_two((mut instance, _) in small()) {
+        // Nothing is carried over where no change costs and no budget runs on.
+        instance.level_change.iter_mut().flatten().for_each(|cost| *cost = 0);
+        instance.weights.prop_change = 0;
+        for student in &mut instance.students {
+            student.budgets.clear();
+        }
+        prop_assert_eq!(least(&twice(&instance)), 2 * least(&instance));
+    }
+
+    #[test]
+    fn a_run_taught_more_often_costs_the_same((mut instance, seed) in small()) {
+        // Repeats share one decision; only budgets count how often.
+        for student in &mut instance.students {
+            student.budgets.clear();
+        }
+        let mut oftener = instance.clone();
+        let mut dice = Dice::new(seed);
+        for block in &mut oftener.blocks {
+            block.repeats += dice.between(0, 2) as u32;
+            if let Some(inner) = &mut block.inner {
+                inner.repeats += dice.between(0, 2) as u32;
+            }
+        }
+        let plan = |instance: &Instance| solve(instance, Limit::default(), &mut |_| {}).expect("sound");
+        prop_assert_eq!(plan(&oftener), plan(&instance));
+    }
+
+    #[test]
+    fn a_run_taught_more_often_never_costs_less((instance, seed) in small()) {
+        let mut oftener = instance.clone();
+        let many = oftener.blocks.len() as u64 - 1;
+        let block = Dice::new(seed).between(0, many) as usize;
+        oftener.blocks[block].repeats += 1;
+        prop_assert!(least(&oftener) >= least(&instance));
     }
 
     #[test]
