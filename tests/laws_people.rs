@@ -4,7 +4,7 @@
 use jiff::civil::{Date, date};
 use kindfold::adapt::adapt;
 use kindfold::adapted::Adapted;
-use kindfold::audit::{Basis, audit};
+use kindfold::audit::{Basis, Kind, audit};
 use kindfold::class::ClassPlan;
 use kindfold::group::solve::Limit;
 use kindfold::input::{self, text::Source};
@@ -321,4 +321,33 @@ fn two_reasons_for_the_same_owe_one_caution() {
     adapted.cautions.retain(|caution| caution.student.is_none());
     let found = audit(&adapted, &basis);
     assert!(!found.is_empty(), "without the line it is missed");
+}
+
+/// Somebody who stays in a chair and pauses from the beginning is in the chair: the next shape there is no
+/// change of level, and the second reading adds up what the plan did.
+#[test]
+fn whoever_stays_in_a_chair_pauses_there() {
+    let class = class_of(
+        "title: Floor\nminutes: 60\nsections:\n  - name: All\n    steps:\n      \
+         - {posture: figure-four-with-strap, side: left, breaths: 6}\n      \
+         - {posture: sphinx, breaths: 3}\n      - {posture: windscreen-wipers-small, breaths: 5}\n",
+    );
+    let told = "{what: stays-in-chair, severity: acute}";
+    let people = roster_of(&format!(
+        "recorded: 2026-11-25\nstudents:\n  - {{name: Ada, limitations: [{told}]}}\n"
+    ));
+    let mut adapted = planned(&class, &people);
+    assert_eq!(audit(&adapted, &basis(&class, &people)), Vec::new());
+    let path = &mut adapted.students[0].assignments;
+    assert!(path[0].sit_out && path[2].sit_out && !path[1].sit_out);
+    for rest in [0, 2] {
+        path[rest].posture = "pause-as-you-are".into();
+        path[rest].props.clear();
+    }
+    let found = audit(&adapted, &basis(&class, &people));
+    let sums: Vec<_> = found
+        .iter()
+        .filter(|found| found.kind == Kind::Objective)
+        .collect();
+    assert!(sums.is_empty(), "{sums:?}");
 }

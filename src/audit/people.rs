@@ -22,6 +22,19 @@ const OWN_SHAPE: &str = "own-shape";
 /// What keeps taught shapes away: the demand and the side, with the limitations that do.
 type Met = BTreeMap<(DemandId, BodySide), BTreeSet<LimitationId>>;
 
+impl Holds<'_> {
+    /// Where a person is when the class begins.
+    pub(super) fn start_level(&self) -> Level {
+        let stays = ["wheelchair", "stays-in-chair"];
+        let in_chair = |ban: &Ban<'_>| stays.contains(&ban.limitation.as_str());
+        if self.bans.iter().any(in_chair) {
+            Level::Chair
+        } else {
+            Level::Standing
+        }
+    }
+}
+
 impl Reading<'_> {
     /// Reads everyone's path.
     pub(super) fn people(&mut self) {
@@ -46,16 +59,7 @@ impl Reading<'_> {
     ) -> Met {
         let library = self.basis.library;
         let mut met = Met::new();
-        let stays = ["wheelchair", "stays-in-chair"];
-        let in_chair = holds
-            .bans
-            .iter()
-            .any(|ban| stays.contains(&ban.limitation.as_str()));
-        let mut level = if in_chair {
-            Level::Chair
-        } else {
-            Level::Standing
-        };
+        let mut level = holds.start_level();
         for assignment in &plan.assignments {
             let here = Some(assignment.step);
             let taught = self.taught[assignment.step - 1].clone();

@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::told::holds;
 use super::{Kind, Reading};
 use crate::adapted::{Assignment, StudentPlan};
 use crate::class::Choice;
@@ -393,7 +394,7 @@ impl Reading<'_> {
         posture.map_or(Level::Standing, |posture| posture.level)
     }
 
-    /// Where a person is at a step; a pause stays where they were.
+    /// Where a person is at a step; a pause stays where they were, a first one where they began.
     fn level_of(&self, plan: &StudentPlan, at: usize) -> Level {
         let known = |at: usize| {
             self.basis
@@ -404,7 +405,14 @@ impl Reading<'_> {
         (0..=at)
             .rev()
             .find_map(known)
-            .map_or(Level::Standing, |posture| posture.level)
+            .map_or_else(|| self.begins_at(plan), |posture| posture.level)
+    }
+
+    fn begins_at(&self, plan: &StudentPlan) -> Level {
+        let student = self.basis.roster.student(&plan.id);
+        student.map_or(Level::Standing, |student| {
+            holds(student, self.basis).start_level()
+        })
     }
 }
 

@@ -18,10 +18,10 @@ use super::tree::{FULL, Start, Stop, search, widened};
 /// A room with the order in which its equals are preferred.
 pub(super) struct Ties<'r> {
     room: &'r Room,
-    /// By line, its shapes: the taught one, then by the least stray of anybody, then by name.
+    /// By line, its shapes: the taught one, then by the least stray of anybody, then by number.
     shapes: Vec<Vec<u8>>,
     /// By person, for each of their candidates its place within its node: the taught one, then by
-    /// own stray (a rest with what it is charged), then by name, then by number.
+    /// own stray (a rest with what it is charged), then by number.
     places: Vec<Vec<u32>>,
 }
 
@@ -48,14 +48,13 @@ impl<'r> Ties<'r> {
         let mut shapes = Vec::with_capacity(room.lines.len());
         for (t, line) in room.lines.iter().enumerate() {
             let own = &instance.lines[t];
-            let mut order: Vec<(bool, u32, &str, u8)> = (0..line.shapes as u8)
-                .map(|shape| (shape != line.taught, u32::MAX, "", shape))
+            let mut order: Vec<(bool, u32, u8)> = (0..line.shapes as u8)
+                .map(|shape| (shape != line.taught, u32::MAX, shape))
                 .collect();
-            for (c, candidate) in own.candidates.iter().enumerate() {
+            for c in 0..own.candidates.len() {
                 let Some(entry) = order.get_mut(usize::from(line.shape_of[c])) else {
                     continue;
                 };
-                entry.2 = &candidate.shape;
                 for student in &instance.students {
                     let sides = &student.stray[t];
                     for stray in [sides.r.get(&c), sides.l.get(&c)].into_iter().flatten() {
@@ -64,18 +63,17 @@ impl<'r> Ties<'r> {
                 }
             }
             order.sort_unstable();
-            shapes.push(order.into_iter().map(|entry| entry.3).collect());
+            shapes.push(order.into_iter().map(|entry| entry.2).collect());
         }
         let mut places = Vec::with_capacity(room.people.len());
         for person in &room.people {
             let mut own = vec![0; person.cands.len()];
             for node in &person.nodes {
-                let line = &instance.lines[node.line];
+                let taught = instance.lines[node.line].taught;
                 let mut order: Vec<usize> = (node.first..node.first + node.len).collect();
                 order.sort_by_key(|&i| {
                     let c = usize::from(person.cands[i]);
-                    let name = line.candidates[c].shape.as_str();
-                    (c != line.taught, person.costs[i], name, c)
+                    (c != taught, person.costs[i], c)
                 });
                 for (place, i) in order.into_iter().enumerate() {
                     own[i] = place as u32;

@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use kindfold::group::chain::Chain;
 use kindfold::group::evaluate::evaluate;
 use kindfold::group::plan::Path;
-use kindfold::group::problem::{Instance, SideStray, Student};
+use kindfold::group::problem::{Candidate, Instance, SideStray, Student};
 use kindfold::words::StudentId;
 
 /// The plan that the model names: least objective, then fewest shapes on menus, then the smallest
@@ -135,7 +135,7 @@ pub(crate) fn named(instance: &Instance, menus: &[Vec<usize>]) -> Vec<BTreeSet<S
 }
 
 /// The `(line, rank)` of everything that counts on a menu. Taught comes first, then what costs
-/// somebody least, then the name.
+/// somebody least, then what has the lower number.
 fn menu_ranks(instance: &Instance, menus: &[Vec<usize>]) -> Vec<(usize, usize)> {
     let mut list = Vec::new();
     for (t, menu) in menus.iter().enumerate() {
@@ -157,12 +157,16 @@ fn menu_ranks(instance: &Instance, menus: &[Vec<usize>]) -> Vec<(usize, usize)> 
             .collect();
         let mut order: Vec<_> = names
             .into_iter()
-            .map(|name| (name != taught, least(name), name))
+            .map(|name| {
+                let named = |candidate: &Candidate| candidate.shape == *name;
+                let first = line.candidates.iter().position(named);
+                (name != taught, least(name), first, name)
+            })
             .collect();
         order.sort();
         for &c in menu.iter().filter(|&&c| !is_free(instance, t, c)) {
             let name = &line.candidates[c].shape;
-            let rank = order.iter().position(|entry| entry.2 == name);
+            let rank = order.iter().position(|entry| entry.3 == name);
             list.push((t, rank.expect("every shape has a rank")));
         }
     }
@@ -191,12 +195,7 @@ fn path_ranks(instance: &Instance, chosen: &BTreeMap<StudentId, Path>) -> Vec<Ve
                 } else {
                     0
                 };
-                (
-                    c != line.taught,
-                    stray + charged,
-                    &line.candidates[c].shape,
-                    c,
-                )
+                (c != line.taught, stray + charged, c)
             };
             let strays = node.strays(student);
             let own = key(c, strays[&c]);
