@@ -274,6 +274,8 @@ pub struct Guidance {
     pub cleared: bool,
     /// They asked for rest: nothing but rests until a later word.
     pub rest: bool,
+    /// Said by themselves, and for now: words at second hand, or that say "not yet" or "if", open nothing.
+    pub opens: bool,
 }
 
 /// A way a person prefers.

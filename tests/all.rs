@@ -30,6 +30,7 @@ mod support {
 }
 mod careful;
 mod cases;
+mod eyes;
 mod home;
 mod hostile;
 mod intake;

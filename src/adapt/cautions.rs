@@ -130,6 +130,10 @@ impl Scene<'_> {
             let (strength, source) = (finding.strength, finding.source);
             add(CautionKind::AskFirst, text, vec![step], strength, source);
         }
+        for (text, step, finding) in self.offered_and_kept(person) {
+            let (strength, source) = (finding.strength, finding.source);
+            add(CautionKind::Watch, text, vec![step], strength, source);
+        }
         for line in &person.lines {
             add(
                 line.kind,

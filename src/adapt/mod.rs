@@ -9,6 +9,7 @@ mod cautions;
 mod fixed;
 mod handing;
 mod menu;
+mod offered;
 mod paths;
 mod props;
 mod short_names;

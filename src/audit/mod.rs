@@ -6,6 +6,7 @@
 
 mod expansion;
 mod people;
+mod said;
 mod sums;
 mod told;
 

@@ -2,9 +2,8 @@
 
 use jiff::civil::Date;
 
-use super::Basis;
-use crate::library::condition::{Comparison, Condition, Grade, Quantity};
-use crate::library::demand::Demand;
+use super::{Basis, said};
+use crate::library::condition::{Condition, Grade};
 use crate::library::rule::{
     Clock, EaseBy, Limit, Limitation as Kind, LimitationKind, NOT_TOLD, OfArea, Rule, RuleSide,
     Window,
@@ -46,11 +45,6 @@ pub(super) struct Holds<'a> {
     pub unknown: bool,
 }
 
-/// The speakers whose words act (contract 4.2).
-const CLINICIANS: [&str; 7] = [
-    "doctor", "surgeon", "midwife", "nurse", "physio", "clinic", "hospital",
-];
-
 /// Reads a person.
 pub(super) fn holds<'a>(student: &'a Student, basis: &Basis<'a>) -> Holds<'a> {
     let minor = student.under_18 && !student.guardian;
@@ -67,19 +61,17 @@ pub(super) fn holds<'a>(student: &'a Student, basis: &Basis<'a>) -> Holds<'a> {
     holds.unknown = counted.is_empty() && has_words;
     for entry in &counted {
         let (told, kind) = (entry.told, entry.kind);
+        let days = days(told, kind.clock, student, entry.at_the_door, basis.date);
+        let own = entry.today || kind.kind == LimitationKind::Need;
+        let since = days.map(|(fewest, _)| fewest);
         let said: Vec<&Guidance> = student
             .guidance
             .iter()
-            .filter(|said| {
-                !entry.today
-                    && kind.kind != LimitationKind::Need
-                    && (!kind.sided || names_all(said, entry.sore))
-                    && opens(said, told, counted.len() == 1, basis.date)
-            })
+            .filter(|said| !own && (!kind.sided || said::names_all(said, entry.sore)))
+            .filter(|said| said::opens(said, told, since, counted.len() == 1, basis.date))
             .collect();
         let word = !said.is_empty();
-        let days = days(told, kind.clock, student, entry.today, basis.date);
-        let chapters = chapters(told, kind, days, word, basis);
+        let chapters = chapters((told, entry.severity), kind, days, word, basis);
         for chapter in &chapters {
             let rules = chapter.kind.rules.iter();
             for rule in rules.filter(|rule| in_force(rule, told, kind, days, word, basis)) {
@@ -117,48 +109,27 @@ pub(super) fn holds<'a>(student: &'a Student, basis: &Basis<'a>) -> Holds<'a> {
             .budgets
             .extend(budgets.map(|budget| (budget.of, budget.limit)));
     }
-    limits(student, &counted, basis, &mut holds);
-    holds.rest_only |= student.guidance.iter().any(|said| {
-        let speaks = CLINICIANS.iter().any(|who| {
-            said.from
-                .to_lowercase()
-                .split_whitespace()
-                .any(|word| word == *who)
-        });
-        let begun = said.on.is_none_or(|on| on.earliest <= basis.date);
-        let lifted = student.guidance.iter().any(|later| {
-            let order = said
-                .on
-                .zip(later.on)
-                .is_none_or(|(said, later)| later.earliest >= said.latest);
-            let recent = later.on.is_some_and(|on| {
-                on.latest <= basis.date
-                    && on
-                        .earliest
-                        .until(basis.date)
-                        .is_ok_and(|span| span.get_days() <= 365)
-            });
-            let speaks = later.from.to_lowercase();
-            let speaks = CLINICIANS
-                .iter()
-                .any(|who| speaks.split_whitespace().any(|w| w == *who));
-            later.cleared && speaks && order && recent
-        });
-        said.rest && speaks && begun && !lifted
-    });
+    said::limits(student, &counted, basis, &mut holds);
+    holds.rest_only |= said::asks_for_rest(&student.guidance, basis.date);
     holds
 }
 
 /// Something told that counts.
-struct Counts<'a> {
-    told: &'a Limitation,
+pub(super) struct Counts<'a> {
+    /// What was told.
+    pub told: &'a Limitation,
     kind: &'a Kind,
+    /// Told at the door.
+    at_the_door: bool,
+    /// Today's words speak of it.
     today: bool,
     /// Left and right, as far as nothing said today speaks of them.
-    sore: [bool; 2],
+    pub sore: [bool; 2],
+    /// How bad; today's word where the form alone tells of what kind it is.
+    severity: Option<Severity>,
 }
 
-type Counted<'a> = Vec<Counts<'a>>;
+pub(super) type Counted<'a> = Vec<Counts<'a>>;
 
 /// What counts: words of today first, and the form about everything else.
 fn counted<'a>(student: &'a Student, basis: &Basis<'a>) -> Counted<'a> {
@@ -172,19 +143,30 @@ fn counted<'a>(student: &'a Student, basis: &Basis<'a>) -> Counted<'a> {
                 continue;
             };
             let mut sore = sore(told.side);
+            let (whole, mut severity, mut now) = (sore, told.severity, today);
             for said in counted.iter().filter(|said| said.today && !today) {
                 let apart = said.told.site.as_ref().zip(told.site.as_ref());
                 let same = said.told.what == told.what && apart.is_none_or(|(a, b)| a == b);
                 for (sore, said) in sore.iter_mut().zip(said.sore) {
                     *sore &= !(same && said);
                 }
+                let kinds = &said.told.kind;
+                if same && told.kind.iter().any(|kind| !kinds.contains(kind)) {
+                    severity = Some(said.severity.unwrap_or(Severity::Moderate));
+                    now = true;
+                }
+            }
+            if now {
+                sore = whole;
             }
             if sore.contains(&true) {
                 counted.push(Counts {
                     told,
                     kind,
-                    today,
+                    at_the_door: today,
+                    today: now,
                     sore,
+                    severity,
                 });
             }
         }
@@ -201,13 +183,13 @@ struct Chapter<'a> {
 
 /// Its own rules at the severity told, and those of the areas that its site means (rules.md 2.2).
 fn chapters<'a>(
-    told: &Limitation,
+    (told, how_bad): (&Limitation, Option<Severity>),
     kind: &'a Kind,
     days: Option<(i64, i64)>,
     word: bool,
     basis: &Basis<'a>,
 ) -> Vec<Chapter<'a>> {
-    let severity = told.severity.unwrap_or(Severity::Moderate);
+    let severity = how_bad.unwrap_or(Severity::Moderate);
     let mut chapters = vec![Chapter {
         kind,
         severity,
@@ -223,7 +205,7 @@ fn chapters<'a>(
         (Some(OfArea::Milder), Severity::Moderate) => (Severity::Mild, false, false),
         (Some(OfArea::Milder), Severity::Acute) => (Severity::Acute, false, false),
         (Some(OfArea::Operated { .. }), _) => {
-            let small = !young && told.severity == Some(Severity::Mild);
+            let small = !young && how_bad == Some(Severity::Mild);
             match (word || small, young) {
                 (false, _) => (Severity::Acute, true, true),
                 (true, true) => (Severity::Moderate, false, true),
@@ -385,123 +367,17 @@ fn spoken(
     })
 }
 
-fn sore(told: Option<ToldSide>) -> [bool; 2] {
+pub(super) fn sore(told: Option<ToldSide>) -> [bool; 2] {
     match told {
         Some(ToldSide::One(one)) => [one == BodySide::Left, one == BodySide::Right],
         Some(ToldSide::Both) | None => [true, true],
     }
 }
 
-fn where_it_looks(side: RuleSide, sore: [bool; 2]) -> [bool; 2] {
+pub(super) fn where_it_looks(side: RuleSide, sore: [bool; 2]) -> [bool; 2] {
     match side {
         RuleSide::Same => sore,
         RuleSide::Opposite => [sore[1], sore[0]],
         RuleSide::Either => [true, true],
-    }
-}
-
-fn is_clinician(said: &Guidance) -> bool {
-    said.from
-        .to_lowercase()
-        .split_whitespace()
-        .any(|word| CLINICIANS.contains(&word))
-}
-
-/// Whether words open something about a limitation: from a clinician, dated, after the event, not
-/// older than 365 days.
-fn opens(said: &Guidance, told: &Limitation, only: bool, date: Date) -> bool {
-    let about = said
-        .about
-        .as_ref()
-        .map_or(only, |about| *about == told.what);
-    let Some(on) = said.on else { return false };
-    let age = on
-        .earliest
-        .until(date)
-        .map_or(i64::MAX, |span| i64::from(span.get_days()));
-    let after = told.on.is_none_or(|event| on.earliest >= event.latest);
-    about && is_clinician(said) && on.latest <= date && age <= 365 && after
-}
-
-/// Whether what was said of one side is said of every sore one.
-fn names_all(said: &Guidance, [left, right]: [bool; 2]) -> bool {
-    match said.side {
-        Some(ToldSide::One(BodySide::Left)) => !right,
-        Some(ToldSide::One(BodySide::Right)) => !left,
-        Some(ToldSide::Both) | None => true,
-    }
-}
-
-/// Adds what clinicians asked to keep away from.
-fn limits<'a>(
-    student: &'a Student,
-    counted: &Counted<'a>,
-    basis: &Basis<'a>,
-    holds: &mut Holds<'a>,
-) {
-    for said in student
-        .guidance
-        .iter()
-        .filter(|said| is_clinician(said) && said.on.is_none_or(|on| on.earliest <= basis.date))
-    {
-        let only = counted
-            .first()
-            .filter(|_| counted.len() == 1)
-            .map(|entry| &entry.told.what);
-        let about = said.about.as_ref().or(only);
-        let sore_of = |side: usize| {
-            let mut entries = counted.iter();
-            entries.any(|entry| Some(&entry.told.what) == about && entry.sore[side])
-        };
-        let on = match (said.side, [sore_of(0), sore_of(1)]) {
-            (Some(side), _) => sore(Some(side)),
-            (None, [false, false]) => [true, true],
-            (None, sore) => sore,
-        };
-        for (demand, number) in &said.limits {
-            let Some(known) = basis.library.demands.get(demand) else {
-                continue;
-            };
-            let limitation =
-                about.and_then(|about| basis.library.limitations.keys().find(|id| *id == about));
-            let Some(limitation) = limitation.or(basis.library.limitations.keys().next()) else {
-                continue;
-            };
-            holds.bans.push(Ban {
-                limitation,
-                demand: &known.id,
-                grade: if number.is_some() {
-                    None
-                } else {
-                    Some(Grade::Some)
-                },
-                when: with_number(known, *number),
-                on: where_it_looks(RuleSide::Same, on),
-                verdict: Verdict::Avoid,
-                by: &[],
-                silent: false,
-            });
-        }
-    }
-}
-
-/// The first angle of a condition held against another number.
-fn with_number(demand: &Demand, number: Option<f64>) -> Condition {
-    let some = &demand.some;
-    let Some(limit) = number else {
-        let both = demand.wall.iter().chain([some]).cloned();
-        return Condition::Any(both.collect());
-    };
-    let mut comparisons = some.comparisons();
-    comparisons.sort_by_key(|(quantity, ..)| {
-        !matches!(quantity, Quantity::Measure(_)) || quantity.is_load()
-    });
-    match comparisons.first() {
-        Some((quantity, ..)) => Condition::Compare {
-            quantity: *quantity,
-            comparison: Comparison::Above,
-            limit,
-        },
-        None => some.clone(),
     }
 }

@@ -19,6 +19,7 @@ use crate::adapted::{Adapted, Caution, StudentPlan};
 use crate::judge::facts::{self, Person};
 use crate::library::posture::Posture;
 use crate::library::{Library, posture::PostureBody};
+use crate::roster::Student;
 use crate::sheets::words::capital;
 use crate::words::{PostureId, Prop, PropCounts, Side, StudentId, Way};
 use choose::{Choice, Thing};
@@ -160,6 +161,7 @@ pub fn home(
     }
     let person = facts::person(told, library, task.settings, task.date);
     let mut home = frame(task, adapted, student, minutes, days);
+    home.review_by = review(task, told, &person).to_string();
     let withheld = told.under_18 && !told.guardian;
     if person.unknown || person.rest_only || withheld {
         home.ask = questions(adapted, student);
@@ -198,13 +200,12 @@ fn frame(
     days: u32,
 ) -> Home {
     let made: Date = task.date;
-    let review = made.saturating_add(jiff::Span::new().weeks(REVIEW_WEEKS));
     let theirs = |caution: &&Caution| caution.student.as_ref() == Some(&student.id);
     Home {
         schema: "kindfold/home/1",
         student: student.name.clone(),
         made_on: made.to_string(),
-        review_by: review.to_string(),
+        review_by: String::new(),
         minutes,
         days,
         busy_day_item: None,
@@ -215,6 +216,29 @@ fn frame(
         warning_signs: signs::warning_signs(student, task.library),
         ask: Vec::new(),
     }
+}
+
+/// The day to look at the sheet again by: in two weeks, and before a rule begins that would keep away
+/// something of it.
+fn review(task: &Task<'_>, told: &Student, now: &Person<'_>) -> Date {
+    let stricter = |later: &Person<'_>| {
+        later.rules.iter().any(|rule| {
+            !now.rules.iter().any(|known| {
+                known.rule == rule.rule
+                    && known.sides == rule.sides
+                    && known.verdict >= rule.verdict
+            })
+        })
+    };
+    let mut last = task.date;
+    for _ in 0..REVIEW_WEEKS * 7 {
+        let next = last.saturating_add(jiff::Span::new().days(1));
+        if stricter(&facts::person(told, task.library, task.settings, next)) {
+            break;
+        }
+        last = next;
+    }
+    last
 }
 
 /// What the plan asks about a person, in full sentences.

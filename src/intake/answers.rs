@@ -275,8 +275,19 @@ pub(super) fn side(text: &str) -> Option<ToldSide> {
         "right and left",
         "l r",
     ];
+    const NO: &[&str] = &[
+        "not", "no", "nicht", "kein", "pas", "nao", "non", "sin", "sans",
+    ];
     let words = folded_words(text);
     let has = |list: &[&str]| words.split(' ').any(|word| list.contains(&word));
+    let all: Vec<&str> = words.split(' ').collect();
+    let denied = all.windows(2).any(|pair| {
+        let sides = [LEFT, RIGHT, BOTH].concat();
+        NO.contains(&pair[0]) && sides.contains(&pair[1])
+    });
+    if denied {
+        return None;
+    }
     let both = BOTH
         .iter()
         .any(|phrase| format!(" {words} ").contains(&format!(" {phrase} ")));

@@ -77,6 +77,30 @@ impl Plan {
             .filter_map(|(at, _)| row.cells.get(at))
     }
 
+    /// What a row says in words, column by column. Under a heading that names what it asks about a plain
+    /// "yes" is that heading, a plain "no" is no word about anything else, and other words stand beside it.
+    pub(super) fn words(&self, row: &Row, means: Means, library: &Library) -> Vec<String> {
+        let columns = self.proposals.iter().zip(&row.cells);
+        columns
+            .filter(|(proposal, _)| proposal.means == means)
+            .filter_map(|(proposal, cell)| {
+                let text = cell.text.as_str();
+                let named = proposal.by == By::Heading
+                    && headings::meaning(&proposal.heading).is_none()
+                    && !answers::is_blank(text);
+                match named {
+                    false => Some(text.to_owned()),
+                    true if answers::no(text) || answers::nothing(text) => None,
+                    true if answers::yes(text) || is_ticked(text) => {
+                        Some(proposal.heading.trim_end_matches(['?', ' ']).to_owned())
+                    }
+                    true if is_about_health(text, library) => Some(text.to_owned()),
+                    true => Some(format!("{} {text}", proposal.heading)),
+                }
+            })
+            .collect()
+    }
+
     /// The texts of those cells that say anything.
     pub(super) fn text(&self, row: &Row, means: Means) -> String {
         let texts: Vec<&str> = self
@@ -150,7 +174,9 @@ pub(super) fn propose(
         .iter()
         .enumerate()
         .map(|(at, heading)| {
-            let by_heading = headings::meaning(heading);
+            // A heading that names what it asks about: "Pregnant?", "High blood pressure".
+            let names = || is_about_health(heading, library).then_some(Means::Words);
+            let by_heading = headings::meaning(heading).or_else(names);
             Proposal {
                 letter: letter(at),
                 heading: heading.clone(),
@@ -195,10 +221,14 @@ pub(super) fn propose(
     Ok(plan)
 }
 
+fn is_ticked(text: &str) -> bool {
+    matches!(text.trim(), "1" | "✓" | "✔" | "☑" | "✅" | "*")
+}
+
 /// The row of headings: one that names a column of names and is understood best, the first of equals;
 /// or, where none names it, one of which most is understood.
 fn heading_row(sheet: &Sheet) -> Option<usize> {
-    let mut best: Option<(usize, usize)> = None;
+    let mut best: Option<(usize, (bool, usize))> = None;
     for (at, row) in sheet.rows.iter().take(HEADING_WITHIN).enumerate() {
         let texts: Vec<&str> = row
             .cells
@@ -222,8 +252,10 @@ fn heading_row(sheet: &Sheet) -> Option<usize> {
         let understood = means.len() >= 2 && means.len() * 3 >= texts.len() * 2;
         // A lone word over a list of names is a heading; a lone title over a table is not.
         let alone = texts.len() == 1 && sheet.rows.iter().any(|row| row.cells.len() > 1);
-        if (names && !alone || understood) && best.is_none_or(|(_, most)| means.len() > most) {
-            best = Some((at, means.len()));
+        // Answers can be headings as well: "no" is a number in some languages.
+        let rank = (names && !alone, means.len());
+        if (names && !alone || understood) && best.is_none_or(|(_, most)| rank > most) {
+            best = Some((at, rank));
         }
     }
     best.map(|(at, _)| at)
@@ -258,7 +290,7 @@ fn by_content(proposals: &mut [Proposal], body: &[Row], library: &Library) {
             || share(&is_only_a_date)
         {
             None
-        } else if share(&|text| answers::side(text).is_some()) {
+        } else if share(&|text| answers::side(text).is_some() && !is_about_health(text, library)) {
             Some(Means::Side)
         } else if share(&|text| answers::severity(text).is_some()) {
             Some(Means::Severity)

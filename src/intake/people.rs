@@ -16,7 +16,7 @@ use super::entry::{Ask, Item};
 use super::guidance::{self, Said};
 use super::headings::Means;
 use super::person::{Answer, People, Person};
-use super::sheet::{Cell, Row, Sheet};
+use super::sheet::{Row, Sheet};
 use super::stamps::Stamps;
 use crate::library::Library;
 use crate::words::LimitationId;
@@ -199,11 +199,7 @@ impl Reader<'_> {
         if self.plan.first(Means::Words).is_none() {
             return Answer::NoColumn;
         }
-        let texts: Vec<&str> = self
-            .plan
-            .cells(row, Means::Words)
-            .map(|cell| cell.text.as_str())
-            .collect();
+        let texts = self.plan.words(row, Means::Words, self.library);
         let told = texts.iter().filter(|text| !answers::is_blank(text));
         let mut answer = Answer::Blank;
         for text in told {
@@ -221,25 +217,27 @@ impl Reader<'_> {
 
     fn told(&self, row: &Row, date: Date, person: &mut Person) {
         let plan = self.plan;
-        let says = |cell: &&Cell| {
-            let text = &cell.text;
+        let says = |text: &String| {
             !answers::is_blank(text)
                 && !answers::nothing(text)
                 && !answers::not_asked(text)
                 && !answers::declined(text)
         };
         let join = |means| -> String {
-            let texts: Vec<&str> = plan
-                .cells(row, means)
-                .filter(says)
-                .map(|cell| cell.text.as_str())
-                .collect();
-            texts.join("; ")
+            let texts = plan.words(row, means, self.library).into_iter();
+            texts.filter(says).collect::<Vec<String>>().join("; ")
         };
         let cell = |means| plan.cells(row, means).next().cloned().unwrap_or_default();
+        let side = plan.first(Means::Side).map_or("", |at| row.text(at));
+        if answers::side(side).is_some() && entries::is_about_health(side, self.library) {
+            person.ask.push(Ask::new(
+                "a column of sides that says more",
+                format!("“{side}” stands in the column of sides: is it something of its own?"),
+            ));
+        }
         let cells = Cells {
             words: join(Means::Words),
-            side: plan.first(Means::Side).map_or("", |at| row.text(at)),
+            side,
             severity: plan.first(Means::Severity).map_or("", |at| row.text(at)),
             when: cell(Means::When),
             due: cell(Means::Due),

@@ -31,7 +31,10 @@ impl<'a> Person<'a> {
         let Some(kind) = library.limitations.get(&told.what) else {
             return;
         };
-        let mut sides = sides(told.side);
+        let of = sides(told.side);
+        let mut sides = of;
+        let mut severity = told.severity;
+        let mut now = today;
         if !today {
             let said = self
                 .told
@@ -39,8 +42,15 @@ impl<'a> Person<'a> {
                 .filter(|said| said.today && is_same(said.told, told));
             for said in said {
                 sides = [sides[0] && !said.sides[0], sides[1] && !said.sides[1]];
+                if tells_more(told, said.told) {
+                    // What today's words leave out still holds, and is as bad as it is today.
+                    severity = Some(said.severity);
+                    now = true;
+                }
             }
-            if sides == [false, false] {
+            if now {
+                sides = of;
+            } else if sides == [false, false] {
                 return;
             }
         }
@@ -52,9 +62,9 @@ impl<'a> Person<'a> {
         self.told.push(Counted {
             told,
             kind,
-            severity: told.severity.unwrap_or(Severity::Moderate),
+            severity: severity.unwrap_or(Severity::Moderate),
             age: weeks::age(told, kind.clock, recorded, date),
-            today,
+            today: now,
             sides,
             areas: areas(told, kind, library),
         });
@@ -86,6 +96,12 @@ impl Counted<'_> {
 fn is_same(one: &Limitation, other: &Limitation) -> bool {
     let site = one.site.is_none() || other.site.is_none() || one.site == other.site;
     one.what == other.what && site
+}
+
+/// Whether an entry of the form has a kind that today's words about it do not repeat: the eye disease of a
+/// diabetes, a broken vertebra.
+fn tells_more(form: &Limitation, today: &Limitation) -> bool {
+    form.kind.iter().any(|kind| !today.kind.contains(kind))
 }
 
 /// The areas whose rules count for a limitation.

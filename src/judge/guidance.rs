@@ -39,14 +39,15 @@ pub fn covers(guidance: &Guidance, sore: [bool; 2]) -> bool {
     (0..2).all(|side| of[side] || !sore[side])
 }
 
-/// Whether guidance that opens something is in date: dated, after the event, and within twelve
-/// months of the class.
+/// Whether guidance opens something on a date: said by a clinician, dated, after the event, and within
+/// twelve months of the class. On the day of the event itself nobody knows which came first.
 pub fn opens_on(guidance: &Guidance, event: Option<Date>, date: Date) -> bool {
     let Some(on) = guidance.on else { return false };
-    may_speak(guidance)
+    guidance.opens
+        && may_speak(guidance)
         && on.latest <= date
         && days_between(on.earliest, date) <= VALID_DAYS
-        && event.is_none_or(|event| on.earliest >= event)
+        && event.is_none_or(|event| on.earliest > event)
 }
 
 /// Whether a clinician asked for rest and no later word has lifted it.
@@ -83,6 +84,7 @@ mod tests {
             allows: Vec::new(),
             cleared: true,
             rest: false,
+            opens: true,
         }
     }
 
@@ -92,6 +94,7 @@ mod tests {
     #[case("physio", date(2025, 11, 24), None, false)]
     #[case("friend", date(2026, 11, 1), None, false)]
     #[case("surgeon", date(2026, 8, 1), Some(date(2026, 8, 20)), false)]
+    #[case("surgeon", date(2026, 8, 20), Some(date(2026, 8, 20)), false)]
     #[case("surgeon", date(2026, 9, 1), Some(date(2026, 8, 20)), true)]
     fn opens_only_in_date_and_from_a_clinician(
         #[case] by: &str,

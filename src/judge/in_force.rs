@@ -2,6 +2,7 @@
 
 use std::borrow::Cow;
 
+use jiff::ToSpan;
 use jiff::civil::Date;
 
 use super::counted::sides;
@@ -14,7 +15,7 @@ use crate::library::rule::{
     EaseBy, Easing, Limitation as Kind, LimitationKind, NOT_TOLD, OfArea, Rule, RuleSide, Whom,
     Window,
 };
-use crate::roster::{Approach, Guidance, VagueDate};
+use crate::roster::{Approach, Guidance};
 use crate::settings::Settings;
 use crate::words::{Severity, StanceId, Strength, Verdict};
 
@@ -33,7 +34,10 @@ impl<'a> Person<'a> {
     /// Whether a clinician's word opens something about a limitation on the date.
     fn word(&self, counted: &Counted<'a>, date: Date) -> impl Iterator<Item = &'a Guidance> {
         let only_one = self.told.len() == 1;
-        let event = counted.told.on.map(|on: VagueDate| on.latest);
+        let begun = counted.age.map_or(0, |age| age.least_days);
+        let event = counted
+            .age
+            .and_then(|_| date.checked_sub(begun.days()).ok());
         let (what, today) = (&counted.told.what, counted.today);
         // A need is the person's own word and nobody else's to lift (rules.md 3).
         let need = counted.kind.kind == LimitationKind::Need;

@@ -91,6 +91,14 @@ pub enum Meaning {
     FineNow,
     /// Since then, so not over.
     Ongoing,
+    /// Beside a "no" it leaves something over: "only", "after", "this month".
+    Leaves,
+    /// Beside a "no" with something on either side: "no heart trouble with a pacemaker".
+    Beside,
+    /// A part that is only missing when it was taken out: "no gallbladder".
+    Part,
+    /// A joint that was replaced.
+    Replaced,
     /// Not pregnant: to be asked quietly.
     NotYet,
     /// A loss: for the teacher alone.
@@ -212,6 +220,8 @@ pub struct Book {
     pub months: BTreeMap<String, i8>,
     /// Numbers by name.
     pub numbers: BTreeMap<String, u32>,
+    /// Tens by name: a number's name right after one is only its tail.
+    pub tens: BTreeSet<String>,
     /// Parts of a scale to ten.
     pub scale: Vec<(u32, u32, Severity)>,
     /// Words between the two numbers of a scale.
@@ -228,6 +238,10 @@ pub struct Book {
     pub ways: BTreeMap<LimitationId, Way>,
     /// Words read only as written.
     pub capitals: BTreeSet<String>,
+    /// Beside a clinician they say that somebody else speaks.
+    pub second_hand: BTreeSet<String>,
+    /// Beside a clinician's leave they say that it does not hold yet; "n" is any number.
+    pub on_condition: Vec<Vec<String>>,
 }
 
 impl Book {
@@ -293,7 +307,8 @@ impl Book {
         cut(words).into_iter().map(word).collect()
     }
 
-    /// Patterns that fit at a place, each with the number of its words.
+    /// Patterns that fit at a place, each with the number of its words. A number that is the tail of
+    /// another begins none: the days of "24+3", the two of "twenty-two".
     pub(super) fn at<'b>(
         &'b self,
         tokens: &'b [Token],
@@ -303,11 +318,23 @@ impl Book {
         let keys = token.into_iter().flat_map(|token| token.keys.iter());
         let begins = keys.map(String::as_str).chain([""]);
         let rest = tokens.get(place..).unwrap_or_default();
+        let before = place.checked_sub(1).and_then(|before| tokens.get(before));
+        let tail = token.is_some_and(|token| self.is_tail(before, token));
         begins
             .filter_map(|key| self.first.get(key))
             .flatten()
             .filter_map(|&pattern| self.patterns.get(pattern))
+            .filter(move |pattern| !(tail && pattern.elements.first() == Some(&Element::Number)))
             .filter(|pattern| self.fits(&pattern.elements, rest))
+    }
+
+    /// Whether a number goes on from the word before it.
+    fn is_tail(&self, before: Option<&Token>, token: &Token) -> bool {
+        let Some(before) = before.filter(|_| token.number.is_some()) else {
+            return false;
+        };
+        let days = before.digits && token.gap == "+";
+        days || (!token.digits && self.tens.contains(before.key()))
     }
 
     /// Whether a pattern fits the beginning of some tokens.

@@ -58,6 +58,14 @@ impl Book {
         phrases::clinician(self, words)
     }
 
+    /// Whether the words for a speaker name somebody beside the clinician, or say that it is none: "a
+    /// friend who is a doctor", "not a nurse".
+    pub fn is_second_hand(&self, from: &str) -> bool {
+        Book::keys(from)
+            .iter()
+            .any(|key| self.second_hand.contains(key))
+    }
+
     /// Reads what a clinician said about a limitation: only what maps is acted on.
     pub fn said(&self, words: &str, about: Option<&crate::words::LimitationId>) -> Said {
         phrases::said(self, words, about)

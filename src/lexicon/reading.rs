@@ -14,7 +14,7 @@ use jiff::civil::Date;
 use self::found::{Found, Taken};
 use super::book::{Book, Meaning};
 use super::clauses::{Clause, Span, clauses};
-use super::dates;
+use super::dates::{self, Moment};
 use super::phrases::Said;
 use super::tokens::{Token, tokens};
 use super::{Read, Unread};
@@ -105,6 +105,7 @@ impl Reader<'_> {
         let begun = self.found.len();
         let asked = self.unread.len();
         self.take_limitations(place, clause);
+        self.take_replaced(place, clause, begun);
         if has(|m| *m == Meaning::NotYet) {
             let known = self
                 .found
@@ -165,6 +166,26 @@ impl Reader<'_> {
                     self.found.push(found);
                 }
             }
+        }
+    }
+
+    /// A hip or a knee that was replaced is a new one; any other area was operated on.
+    fn take_replaced(&mut self, place: usize, clause: &Clause<'_>, begun: usize) {
+        let said = |span: &Span<'_>| span.is(|m| *m == Meaning::Replaced);
+        if !clause.spans.iter().any(said) {
+            return;
+        }
+        let book = self.book;
+        let mut known = false;
+        for found in self.found.iter_mut().skip(begun) {
+            known |= found.is_dated(book);
+            if found.is_area(book) {
+                found.replace();
+                known = true;
+            }
+        }
+        if !known {
+            self.unread.push((place, None));
         }
     }
 
@@ -269,6 +290,7 @@ impl Reader<'_> {
             allows: said.allows,
             cleared: said.cleared,
             rest: said.rest,
+            opens: !said.not_yet,
         });
     }
 
@@ -325,9 +347,51 @@ impl Reader<'_> {
         if scored {
             return;
         }
+        if self.is_of_another_day(place, clause, begun, &times.moments) {
+            return;
+        }
         for moment in times.moments {
             self.take_moment(moment, place, begun, times.due, ongoing);
         }
+    }
+
+    /// Whether the weeks of a pregnancy are not those of the day of writing: "20 weeks pregnant 3 weeks ago",
+    /// "12 weeks left". They are asked about, and no number is read.
+    fn is_of_another_day(
+        &mut self,
+        place: usize,
+        clause: &Clause<'_>,
+        begun: usize,
+        moments: &[Moment],
+    ) -> bool {
+        let book = self.book;
+        let mine = self.found.iter().skip(begun);
+        if mine
+            .clone()
+            .any(|found| found.is_dated(book) || found.is_sided(book))
+        {
+            return false;
+        }
+        let along = |m: &Moment| matches!(m, Moment::Pregnant(_) | Moment::BareWeeks(_));
+        let ago = |m: &Moment| matches!(m, Moment::WeeksAgo(_));
+        let left = clause.spans.iter().any(|span| {
+            let next = self.tokens.get(span.end).filter(|_| span.end < clause.end);
+            span.is(|m| matches!(m, Meaning::When(_)))
+                && next.is_some_and(|next| next.key() == "left")
+        });
+        let told = moments.iter().any(|m| matches!(m, Moment::Pregnant(_)))
+            || self
+                .found
+                .iter()
+                .any(|found| found.id.as_str() == "pregnancy");
+        let other = left || moments.iter().any(ago);
+        if !(told && other && moments.iter().any(along)) {
+            return false;
+        }
+        self.pregnant(place, None, None);
+        let question = "when is the baby due".to_owned();
+        self.unread.push((place, Some(question)));
+        true
     }
 
     /// Numbers right after "T-score".

@@ -227,6 +227,10 @@ impl<'a> Room<'a> {
         if self.is_closed(line, person, posture) {
             return;
         }
+        // What never leads for somebody unknown is not given to them beside the lead either.
+        if person.unknown && self.version.is_none() && self.never_leads(posture) {
+            return;
+        }
         let side = candidate.side(self.library, self.turn_side(line, turn));
         if person.lies_on_the_other(posture, side) {
             return;
@@ -403,10 +407,9 @@ impl<'a> Room<'a> {
                 && (!by_link || !posture.level.is_floor())
         };
         let is_hidden = |candidate: &Candidate| {
-            candidate.posture(self.library).is_some_and(|posture| {
-                let mut demands = demands.clone();
-                demands.any(|demand| demand.never_lead_for_unknown && much(demand, posture))
-            })
+            candidate
+                .posture(self.library)
+                .is_some_and(|posture| self.never_leads(posture))
         };
         let places = |wanted: &dyn Fn(&Candidate) -> bool| {
             list.iter()
@@ -421,6 +424,13 @@ impl<'a> Room<'a> {
             places(&is_kinder)
         };
         (kinder, places(&is_hidden))
+    }
+
+    /// Whether a shape asks what nobody of whom nothing is known is led into (contract 4.2).
+    fn never_leads(&self, posture: &Posture) -> bool {
+        let mut demands = self.library.demands.values();
+        demands
+            .any(|demand| demand.never_lead_for_unknown && asks(posture, &demand.id, Grade::Much))
     }
 
     fn free(&self, line: &TimedLine<'_>, list: &[Candidate]) -> Vec<usize> {

@@ -252,7 +252,8 @@ impl<'l> Settle<'l, '_, '_> {
 
     fn no_sides(&mut self, range: Range<usize>) {
         let message = "this shape is the same on both sides";
-        self.pen.problem(Code::NoSides, range, message, "Take the side out.");
+        self.pen
+            .problem(Code::NoSides, range, message, "Take the side out.");
     }
 
     fn run(&mut self, told: &Told, parts: Vec<DraftPart<'l>>, above: Above<'_>) -> Option<Run> {

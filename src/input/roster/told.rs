@@ -256,26 +256,37 @@ impl Reader<'_> {
             allows,
             cleared: table.flag("cleared", false),
             rest: false,
+            opens: true,
             from: from.clone().unwrap_or_default(),
         };
         table.done();
-        // What acts is written, or else read from the words.
+        guidance.opens = !self.library.lexicon.is_second_hand(&guidance.from);
+        self.take_words(&mut guidance, spoken);
+        from.map(|_| guidance)
+    }
+
+    /// What acts is written, or else read from the words; of the two the stricter acts.
+    fn take_words(&self, guidance: &mut Guidance, spoken: &mut Spoken) {
+        let Some(words) = &guidance.says else { return };
+        let said = self.library.lexicon.said(words, guidance.about.as_ref());
         let written =
             !guidance.limits.is_empty() || !guidance.allows.is_empty() || guidance.cleared;
-        if let (false, Some(words)) = (written, &guidance.says) {
-            let said = self.library.lexicon.said(words, guidance.about.as_ref());
-            let words = format!("{}: {words}", guidance.from);
-            let asks = said.asks.into_iter().map(|question| Heard::Ask {
-                words: words.clone(),
-                question,
-            });
-            spoken.heard.extend(asks);
-            guidance.limits = said.limits;
-            guidance.allows = said.allows;
-            guidance.cleared = said.cleared;
-            guidance.rest = said.rest;
+        if written {
+            let limited = |id: &DemandId| said.limits.iter().any(|(limited, _)| limited == id);
+            guidance.allows.retain(|id| !limited(id));
+            return;
         }
-        from.map(|_| guidance)
+        let words = format!("{}: {words}", guidance.from);
+        let asks = said.asks.into_iter().map(|question| Heard::Ask {
+            words: words.clone(),
+            question,
+        });
+        spoken.heard.extend(asks);
+        guidance.limits = said.limits;
+        guidance.allows = said.allows;
+        guidance.cleared = said.cleared;
+        guidance.rest = said.rest;
+        guidance.opens &= !said.not_yet;
     }
 }
 

@@ -36,6 +36,8 @@ pub(super) struct Found {
     pub severity: Option<Severity>,
     /// The severity is not to be changed by other words.
     pub severity_settled: bool,
+    /// Said as a number of a scale: of two numbers the worse one counts.
+    pub scaled: bool,
     /// The day of an operation or a birth.
     pub on: Option<VagueDate>,
     /// The due date.
@@ -52,6 +54,8 @@ pub(super) struct Found {
     pub history: bool,
     /// Over.
     pub fine: bool,
+    /// It happened within the last year.
+    pub lately: bool,
 }
 
 impl Found {
@@ -67,6 +71,7 @@ impl Found {
             side: None,
             severity: None,
             severity_settled: false,
+            scaled: false,
             on: None,
             due: None,
             weeks: None,
@@ -75,6 +80,7 @@ impl Found {
             kinds: Vec::new(),
             history: false,
             fine: false,
+            lately: false,
         }
     }
 
@@ -93,6 +99,26 @@ impl Found {
 
     pub(super) fn is_dated(&self, book: &Book) -> bool {
         self.way(book).is_some_and(|way| way.clock == Clock::Since)
+    }
+
+    /// An area that was replaced: a new hip or knee, and for any other an operation there.
+    pub(super) fn replace(&mut self) {
+        match self.id.as_str() {
+            "hip" => self.id = "hip-replacement".into(),
+            "knee" => self.id = "knee-replacement".into(),
+            _ => self.site = Some(std::mem::replace(&mut self.id, "surgery".into())),
+        }
+    }
+
+    /// Takes up a day on which it happened; of two days the later one counts. Gives back whether there
+    /// was another.
+    pub(super) fn happened(&mut self, day: Option<VagueDate>) -> bool {
+        let two = self.on.zip(day).is_some_and(|(known, day)| known != day);
+        self.on = match (self.on, day) {
+            (Some(known), Some(day)) if day.latest > known.latest => Some(day),
+            (known, day) => known.or(day),
+        };
+        two
     }
 
     /// What guidance about it is about.
@@ -122,15 +148,16 @@ impl Found {
     }
 
     pub(super) fn say_severity(&mut self, severity: Severity, scale: bool) {
-        if self.severity_settled || self.need {
+        let settled = self.severity_settled || (self.scaled && !scale);
+        if settled || self.need {
             return;
         }
-        self.severity = if scale {
+        self.severity = if scale && !self.scaled {
             Some(severity)
         } else {
             self.severity.max(Some(severity))
         };
-        self.severity_settled = scale;
+        self.scaled |= scale;
     }
 
     /// The limitation, with the words it was read from.

@@ -40,7 +40,8 @@ impl Reader<'_> {
                     .iter()
                     .all(|code| !languages.contains(&code.as_str()))
         });
-        let doubtful = negations.len() > 1 || troubled || after || bare || foreign;
+        let leaves = self.leaves_something(first, clause, &mine);
+        let doubtful = negations.len() > 1 || troubled || after || bare || foreign || leaves;
         if doubtful || !understood {
             let question = "with a “no” in it: which way is it meant";
             self.unread.push((place, Some(question.to_owned())));
@@ -54,8 +55,38 @@ impl Reader<'_> {
         );
     }
 
+    /// Whether the words beside a "no" leave something over: a time ("since the operation", "this month"),
+    /// an "only", a second thing behind a "with", a part that was taken out, "no knees" as a wish, a slash.
+    fn leaves_something(&self, no: &Span<'_>, clause: &Clause<'_>, mine: &[&Found]) -> bool {
+        let has = |kind: Meaning| clause.spans.iter().any(|span| span.is(|m| *m == kind));
+        let parted = |span: &Span<'_>| {
+            span.is(|m| *m == Meaning::Beside)
+                && mine.iter().any(|found| found.end <= span.start)
+                && mine.iter().any(|found| found.start >= span.end)
+        };
+        let spanned = |at: usize| {
+            let of = |span: &Span<'_>| (span.start..span.end).contains(&at);
+            clause.spans.iter().any(of)
+        };
+        let wish = !mine.is_empty()
+            && mine
+                .iter()
+                .all(|found| found.plural && found.is_area(self.book))
+            && (clause.start..clause.end).all(spanned);
+        let slash = self
+            .tokens
+            .get(no.end)
+            .is_some_and(|next| no.end < clause.end && next.gap.contains('/'));
+        has(Meaning::Ongoing)
+            || has(Meaning::Leaves)
+            || has(Meaning::Part)
+            || clause.spans.iter().any(parted)
+            || wish
+            || slash
+    }
+
     /// Portuguese "no joelho" is "in the knee".
-    fn is_of_the(&self, span: &Span<'_>, clause: &Clause<'_>) -> bool {
+    pub(super) fn is_of_the(&self, span: &Span<'_>, clause: &Clause<'_>) -> bool {
         let written = self
             .tokens
             .get(span.start)

@@ -1,8 +1,10 @@
 //! What an answer comes to once all its clauses are read.
 
+use jiff::civil::Date;
+
 use super::super::book::Meaning;
 use super::super::dates::{self, Moment};
-use super::{Found, Reader, Unread};
+use super::{Found, Reader, Unread, targets};
 use crate::lexicon::Read;
 use crate::library::rule::LimitationKind;
 use crate::roster::{Heard, ToldWeeks, VagueDate};
@@ -39,17 +41,17 @@ impl Reader<'_> {
             Moment::Pregnant(weeks) => self.pregnant(place, Some(weeks), None),
             Moment::SinceBirth(weeks) => self.born(place, weeks),
             Moment::BareWeeks(weeks) => self.bare_weeks(place, begun, weeks),
-            Moment::WeeksAgo(weeks) => {
-                if let Some(found) = self.dated(begun) {
-                    found.weeks = Some(weeks);
-                }
-            }
+            Moment::WeeksAgo(weeks) => match self.dated(begun) {
+                Some(found) => found.weeks = Some(weeks),
+                None => self.lately(begun),
+            },
             Moment::LongPast => self.long_past(begun),
             Moment::Year(_) if due => self.ask_which_day(place),
             Moment::Year(year) => {
-                let whole = dates::whole_year(year);
+                let this_year = self.recorded.is_some_and(|day| day.year() == year);
                 match self.dated(begun) {
-                    Some(found) => found.on = found.on.or(whole),
+                    Some(_) => self.happened(place, begun, dates::whole_year(year)),
+                    None if this_year => self.lately(begun),
                     None if !ongoing => self.long_past(begun),
                     None => {}
                 }
@@ -65,8 +67,27 @@ impl Reader<'_> {
     fn on_day(&mut self, day: VagueDate, place: usize, begun: usize, due: bool) {
         if due {
             self.pregnant(place, None, Some(day));
-        } else if let Some(found) = self.dated(begun) {
-            found.on = found.on.or(Some(day));
+        } else if self.dated(begun).is_some() {
+            self.happened(place, begun, Some(day));
+        } else if self
+            .recorded
+            .is_some_and(|recorded| is_within_a_year(day, recorded))
+        {
+            self.lately(begun);
+        }
+    }
+
+    /// A day of an operation or a birth; where two are told it is asked which.
+    fn happened(&mut self, place: usize, begun: usize, day: Option<VagueDate>) {
+        if self.dated(begun).is_some_and(|found| found.happened(day)) {
+            self.ask_which_day(place);
+        }
+    }
+
+    /// What happened within the last year is not over by being "fine now".
+    fn lately(&mut self, begun: usize) {
+        for found in targets(&mut self.found, begun) {
+            found.lately = true;
         }
     }
 
@@ -102,7 +123,12 @@ impl Reader<'_> {
     }
 
     /// Weeks of a pregnancy, or its due date.
-    fn pregnant(&mut self, place: usize, weeks: Option<ToldWeeks>, due: Option<VagueDate>) {
+    pub(super) fn pregnant(
+        &mut self,
+        place: usize,
+        weeks: Option<ToldWeeks>,
+        due: Option<VagueDate>,
+    ) {
         let id = LimitationId::from("pregnancy");
         let stands = self.found.iter().any(|found| found.id == id);
         if !stands {
@@ -160,7 +186,11 @@ impl Reader<'_> {
             let clause = self.clauses.first().map_or(0, |clause| clause.spans.len());
             if clause == 1 {
                 self.pregnant(place, Some(weeks), None);
+                return;
             }
+        }
+        if self.found.is_empty() {
+            self.unread.push((place, None));
         }
     }
 
@@ -308,6 +338,7 @@ impl Reader<'_> {
                     known.due = known.due.or(found.due);
                     known.weeks = known.weeks.or(found.weeks);
                     known.fine &= found.fine;
+                    known.lately |= found.lately;
                     known.history &= found.history;
                     for kind in found.kinds {
                         known.add_kind(&kind);
@@ -334,14 +365,19 @@ impl Reader<'_> {
             let area = found
                 .way(self.book)
                 .is_some_and(|way| way.kind != LimitationKind::Need);
-            if found.fine && !never {
+            // "Fine now, but kneeling hurts" is not over, nor is a break of last month.
+            let lasts = found.lately || found.severity >= Some(Severity::Moderate);
+            if found.fine && !never && lasts {
+                let question = "is anything of it left";
+                self.unread.push((found.clause, Some(question.to_owned())));
+            } else if found.fine && !never {
                 self.read.heard.push(Heard::Reminder(text.clone()));
                 continue;
             }
             if found.history && !never && area {
                 let question = "long ago: is anything of it left";
                 self.unread.push((found.clause, Some(question.to_owned())));
-                if !found.severity_settled && !found.is_dated(self.book) {
+                if !found.severity_settled && !found.scaled && !found.is_dated(self.book) {
                     found.severity = Some(Severity::Mild);
                 }
             }
@@ -357,10 +393,14 @@ impl Reader<'_> {
         let Some((on, recorded)) = found.on.zip(self.recorded) else {
             return false;
         };
-        on.latest
-            .until(recorded)
-            .is_ok_and(|span| span.get_days() <= LATELY_DAYS)
+        is_within_a_year(on, recorded)
     }
+}
+
+fn is_within_a_year(on: VagueDate, recorded: Date) -> bool {
+    on.latest
+        .until(recorded)
+        .is_ok_and(|span| span.get_days() <= LATELY_DAYS)
 }
 
 /// A picture among the words: it means something, and nobody knows what.

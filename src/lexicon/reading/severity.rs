@@ -10,6 +10,12 @@ impl Reader<'_> {
     /// How bad: the worst word of the clause, unless a scale says it.
     pub(super) fn take_severity(&mut self, clause: &Clause<'_>, begun: usize, taken: &mut Taken) {
         let scale = self.scale(clause, taken);
+        // "Not mild" is not mild.
+        let no = clause
+            .spans
+            .iter()
+            .any(|span| span.is(|m| *m == Meaning::Negation) && !self.is_of_the(span, clause));
+        let said = |severity: &Severity| !(no && *severity == Severity::Mild);
         let worst = clause
             .spans
             .iter()
@@ -18,13 +24,16 @@ impl Reader<'_> {
                 Meaning::Severity(severity) => Some(*severity),
                 _ => None,
             })
+            .filter(said)
             .max();
         let own: Vec<(LimitationId, Severity)> = clause
             .spans
             .iter()
             .flat_map(|span| span.meanings.iter())
             .filter_map(|meaning| match meaning {
-                Meaning::SeverityOf(id, severity) => Some((id.clone(), *severity)),
+                Meaning::SeverityOf(id, severity) if said(severity) => {
+                    Some((id.clone(), *severity))
+                }
                 _ => None,
             })
             .collect();

@@ -46,6 +46,10 @@ impl Reader<'_> {
             } else if sided.is_empty() && (!word.beside || self.stands_alone(start, end, clause)) {
                 self.side_alone(place, begun, word);
             }
+            // "Not the left knee, but the right": a side of nothing is asked about.
+            if self.negated && self.found.is_empty() {
+                self.unread.push((place, None));
+            }
         }
         for found in self.found.iter_mut().skip(begun) {
             found.spread_plural(self.book);
@@ -76,6 +80,16 @@ impl Reader<'_> {
         let Some(found) = self.found.get_mut(last) else {
             return;
         };
+        // "Both, but left worse" stays both; "two new knees: right 2025, left 2026" is told side by side.
+        let clause = self.clauses.get(place);
+        let words = clause.and_then(|clause| self.tokens.get(clause.start..clause.end));
+        let dated = words
+            .unwrap_or_default()
+            .iter()
+            .any(|token| token.digits || self.book.months.contains_key(token.key()));
+        if found.side == Some(ToldSide::Both) && found.clause != place && !dated {
+            return;
+        }
         if found.clause == place || last >= begun {
             found.add_side(word.side);
         } else if matches!(found.side, Some(ToldSide::One(_))) {

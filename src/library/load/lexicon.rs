@@ -79,6 +79,10 @@ impl Reader<'_> {
             ("not_understood", Meaning::NotUnderstood),
             ("history", Meaning::History),
             ("ongoing", Meaning::Ongoing),
+            ("no_leaves", Meaning::Leaves),
+            ("no_beside", Meaning::Beside),
+            ("parts", Meaning::Part),
+            ("replaced", Meaning::Replaced),
             ("fine_now", Meaning::FineNow),
             ("not_yet", Meaning::NotYet),
             ("private", Meaning::Private),
@@ -91,6 +95,14 @@ impl Reader<'_> {
                 self.add_all(&field, &meaning);
             }
         }
+        let mut keys = |key| {
+            let words = table.need(key).map(|field| words(&field));
+            let words = words.unwrap_or_default();
+            words.iter().map(|words| Book::keys(words)).collect()
+        };
+        let second_hand: Vec<Vec<String>> = keys("second_hand");
+        self.book.second_hand = second_hand.into_iter().flatten().collect();
+        self.book.on_condition = keys("on_condition");
         self.sides(&mut table, "sides", false);
         self.sides(&mut table, "sides_beside", true);
         self.severities(&mut table);
@@ -247,6 +259,12 @@ impl Reader<'_> {
             }
         }
         self.book.months.insert("sept".to_owned(), 9);
+        if let Some(field) = table.need("tens") {
+            self.book.tens = words(&field)
+                .iter()
+                .flat_map(|words| Book::keys(words))
+                .collect();
+        }
         if let Some(field) = table.need("numbers") {
             for (_, numbers) in by_language(&field) {
                 for (nth, number) in (1..).zip(numbers) {

@@ -61,6 +61,10 @@ impl Reading<'_> {
         summary.push(self.leads_changed());
         summary.push(to_say(floor));
         summary.push(self.proof());
+        if !self.library.replaced.is_empty() {
+            let replaced = self.library.replaced.join(", ");
+            summary.push(format!("Your own library replaces: {replaced}."));
+        }
         summary
     }
 
