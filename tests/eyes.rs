@@ -126,9 +126,8 @@ fn a_replaced_joint_is_no_sore_joint(
     #[case] weeks: Option<u32>,
 ) {
     let read = library().lexicon.read(words, Some(DATE));
-    let [told] = &read.limitations[..] else {
-        panic!("{words}: {read:?}");
-    };
+    assert_eq!(read.limitations.len(), 1, "{words}: {read:?}");
+    let told = &read.limitations[0];
     assert_eq!(told.what.as_str(), what, "{words}");
     assert_eq!(told.weeks.map(|told| told.weeks), weeks, "{words}");
     assert_eq!(told.side, Some(ToldSide::One(BodySide::Left)), "{words}");
@@ -160,7 +159,7 @@ fn weeks_of_a_pregnancy_are_todays_or_none(
     let read = library().lexicon.read(words, Some(DATE));
     let mut told = read.limitations.iter();
     let told = told.find(|told| told.what.as_str() == "pregnancy");
-    let told = told.unwrap_or_else(|| panic!("{words}: {read:?}"));
+    let told = told.expect("a pregnancy was told");
     let weeks = told.weeks.map(|told| (told.weeks, told.days));
     assert_eq!(weeks, expected, "{words}: {read:?}");
     assert!(expected.is_some() || !read.unread.is_empty(), "{read:?}");
@@ -441,9 +440,11 @@ fn no_answer_of_a_sign_up_sheet_is_lost(
 #[test]
 fn not_left_is_no_side() {
     let roster = signed_up("Name,Problem,Side\nInes,knee,not left\nBo,hip,right\n");
-    let Some(Told::Limitation(knee)) = roster.students[0].limitations.first() else {
-        panic!("a knee was told");
+    let knee = match roster.students[0].limitations.first() {
+        Some(Told::Limitation(knee)) => Some(knee),
+        _ => None,
     };
+    let knee = knee.expect("a knee was told");
     assert_eq!(knee.side, None);
 }
 
