@@ -393,6 +393,15 @@ pub struct Fetch {
     pub then: String,
 }
 
+/// Another moment at which a prop runs short.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ShortAgain {
+    /// At which step.
+    pub step: usize,
+    /// How many the class as taught would need there.
+    pub needed: u32,
+}
+
 /// A prop that runs short.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Short {
@@ -404,8 +413,8 @@ pub struct Short {
     pub stock: u32,
     /// At which step most of it is wanted.
     pub step: usize,
-    /// Steps of other lines at which it runs short.
-    pub again: Vec<usize>,
+    /// Other lines at which it runs short, in their order.
+    pub again: Vec<ShortAgain>,
     /// What stands in.
     pub stand_in: String,
 }

@@ -16,6 +16,8 @@ use kindfold::adapted::{
 use kindfold::group::solve::Limit;
 use kindfold::input::{self, text::Source};
 use kindfold::library::posture::Posture;
+use kindfold::settings::Settings;
+use kindfold::sheets::{teacher, text};
 use kindfold::words::{BodySide, Level, PostureId, Prop, Side};
 
 use crate::support::library::{library, task};
@@ -103,6 +105,28 @@ fn sheet(case: &str, args: &[&str]) -> String {
     assert!(output.status.success(), "{told}");
     let text = String::from_utf8_lossy(&output.stdout);
     text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The teacher's sheet of a plan as it is read, its lines joined.
+fn read(adapted: &Adapted) -> String {
+    let sheet = teacher::sheet(adapted, &Settings::default(), library());
+    let text = text::teacher(&sheet, 80);
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// A text has all of these words.
+fn reads(text: &str, all: &[&str]) {
+    for words in all {
+        assert!(text.contains(words), "“{words}” is not in: {text}");
+    }
+}
+
+/// What stands between two words of a text.
+fn between<'t>(text: &'t str, from: &str, to: &str) -> &'t str {
+    let (_, rest) = text
+        .split_once(from)
+        .expect("the text has the first of them");
+    rest.split_once(to).expect("and then the other").0
 }
 
 fn posture(id: &PostureId) -> &'static Posture {

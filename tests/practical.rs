@@ -38,7 +38,8 @@ fn printed(adapted: &Adapted) -> String {
 }
 
 #[rstest]
-#[case::deaf("limitations: [], access: [deaf]", &["in clear sight of your face", "a light or a tap to end the rest"])]
+#[case::deaf("limitations: [], access: [deaf]", &["n clear sight of your face", "a light ends the rest"])]
+#[case::deaf_and_may_be_touched("limitations: [], access: [deaf], touch: yes", &["a light or a tap ends the rest"])]
 #[case::hard_of_hearing("limitations: [], access: [hard-of-hearing]", &["face the light", "a lamp ends the rest"])]
 #[case::blind("limitations: [], access: [blind]", &["say body part and direction"])]
 #[case::low_vision("limitations: [], access: [low-vision]", &["say body part and direction", "print large"])]

@@ -351,10 +351,36 @@ impl Scene<'_> {
             .map(|student| student.name.clone())
             .collect();
         let does = if names.len() == 1 { "does" } else { "do" };
+        // No line is left that all of them do: that is the room's matter more than theirs.
+        let open: Vec<&StudentPlan> = adapted
+            .students
+            .iter()
+            .filter(|student| !student.confidential)
+            .collect();
+        let away = |line: usize| {
+            let mut passes = self.table.passes_of(line);
+            passes.any(|(at, _)| {
+                let taught = &adapted.steps[at].taught.posture;
+                open.iter()
+                    .any(|one| one.assignments[at].posture != *taught)
+            })
+        };
+        let all = open.len() > 1 && (0..self.table.lines.len()).all(away);
+        let room = match all {
+            true => {
+                "Nothing here is done by everybody as taught: use another class for this room. "
+            }
+            false => "",
+        };
+        let end = if all {
+            ""
+        } else {
+            " Another class may be kinder."
+        };
         (!names.is_empty()).then(|| Advice {
             kind: AdviceKind::WrongClass,
             text: format!(
-                "{} {does} something other than the class for most of it. Another class may be kinder.",
+                "{room}{} {does} something other than the class for most of it.{end}",
                 listed(&names)
             ),
             steps: Vec::new(),

@@ -18,54 +18,58 @@ const SHORT_CM: u32 = 155;
 
 /// What to see to around a person: their screen, their height, what a note says of chair and print.
 pub(super) fn around(student: &Student) -> impl Iterator<Item = String> {
-    let video = (student.place == Where::Video).then(|| {
-        "on video: send their card before class; nobody there can help by hand.".to_owned()
+    let video = (student.place == Where::Video)
+        .then(|| "on video: send their card before class.".to_owned());
+    let height = student.height_cm.and_then(|cm| {
+        (cm >= TALL_CM)
+            .then(|| format!("{cm} cm tall: room beyond the mat, a longer ramp, straps joined."))
     });
-    let height = student.height_cm.and_then(|cm| match cm {
-        TALL_CM.. => Some(format!(
-            "{cm} cm tall: room beyond the mat, a longer ramp, straps joined."
-        )),
-        ..=SHORT_CM => Some(format!(
-            "{cm} cm tall: a block or a folded blanket under the feet on a chair, away before standing."
-        )),
-        _ => None,
-    });
-    let practical = NOTES.iter().filter(|(words, _)| says(student, words));
-    let practical = practical.map(|(_, text)| (*text).to_owned());
-    video.into_iter().chain(height).chain(practical)
+    let foot_step = wants_foot_step(student).then(|| FOOT_STEP.to_owned());
+    let large = says(student, &LARGE_PRINT).then(|| PRINT_LARGE.to_owned());
+    video
+        .into_iter()
+        .chain(height)
+        .chain(foot_step)
+        .chain(large)
 }
 
-/// What notes say, in six languages, and what to see to then (common practice, no source).
-const NOTES: [(&[&str], &str); 2] = [
-    (
-        &[
-            "feet do not reach",
-            "feet don't reach",
-            "no llegan al suelo",
-            "ne touchent pas le sol",
-            "Füße erreichen den Boden nicht",
-            "não chegam ao chão",
-            "non toccano terra",
-        ],
-        "feet off the floor on a chair: 2 blocks or a folded blanket under them while sitting still, away \
-         before standing; a chair with arms to stand up from.",
-    ),
-    (
-        &[
-            "large print",
-            "glasses",
-            "letra grande",
-            "gafas",
-            "gros caractères",
-            "lunettes",
-            "große Schrift",
-            "Brille",
-            "óculos",
-            "caratteri grandi",
-            "occhiali",
-        ],
-        "print their card large; say body part and direction.",
-    ),
+/// Whether feet may not reach the floor from a stacking chair.
+pub(super) fn wants_foot_step(student: &Student) -> bool {
+    let short = student.height_cm.is_some_and(|cm| cm <= SHORT_CM);
+    short || says(student, &FEET_OFF_THE_FLOOR)
+}
+
+/// What is seen to for feet that do not reach the floor (common practice, no source).
+const FOOT_STEP: &str = "feet off the floor: 2 blocks or a folded blanket while sitting still, away before \
+                         standing; a chair with arms to rise.";
+
+/// What is seen to for somebody who does not see small print (common practice, no source).
+const PRINT_LARGE: &str = "print their card large; say body part and direction.";
+
+/// How notes say that feet hang, in six languages.
+const FEET_OFF_THE_FLOOR: [&str; 7] = [
+    "feet do not reach",
+    "feet don't reach",
+    "no llegan al suelo",
+    "ne touchent pas le sol",
+    "Füße erreichen den Boden nicht",
+    "não chegam ao chão",
+    "non toccano terra",
+];
+
+/// How notes speak of print, in six languages.
+const LARGE_PRINT: [&str; 11] = [
+    "large print",
+    "glasses",
+    "letra grande",
+    "gafas",
+    "gros caractères",
+    "lunettes",
+    "große Schrift",
+    "Brille",
+    "óculos",
+    "caratteri grandi",
+    "occhiali",
 ];
 
 /// Whether the note about a person has one of these words.
@@ -74,12 +78,15 @@ fn says(student: &Student, words: &[&str]) -> bool {
     words.iter().any(|words| note.contains(&fold(words)))
 }
 
-/// What hearing, sight or language asks of the teacher.
-pub(super) fn access_advice(words: &str) -> String {
+/// What hearing, sight or language asks of the teacher; who may be touched may be tapped.
+pub(super) fn access_advice(words: &str, may_tap: bool) -> String {
     match words {
+        "deaf" if may_tap => {
+            "deaf: in clear sight of your face; a light or a tap ends the rest and whatever is done with eyes \
+             closed."
+        }
         "deaf" => {
-            "deaf: in clear sight of your face; agree a light or a tap to end the rest and whatever is \
-             done with the eyes closed."
+            "deaf: in clear sight of your face; a light ends the rest and whatever is done with eyes closed."
         }
         "hard of hearing" => "hard of hearing: face the light, speak up; a lamp ends the rest.",
         "blind" => "blind: say body part and direction; say when you come near.",

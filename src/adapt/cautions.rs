@@ -4,34 +4,17 @@
 //! met nothing in this class prints nothing, and what a clinician or a student said is quoted
 //! whole.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use super::Scene;
 use super::around::{access_advice, around};
+use super::met::{Named, told_as};
 use super::signs::EVERYONE;
-use crate::adapted::{Adapted, Ask, Assignment, Caution, CautionKind, Finding, State, StudentPlan};
-use crate::judge::facts::{Counted, Person};
+use crate::adapted::{Adapted, Ask, Caution, CautionKind, State, StudentPlan};
+use crate::judge::facts::Person;
 use crate::judge::guidance;
-use crate::judge::weeks;
-use crate::library::rule::Clock;
-use crate::roster::{Told, VagueDate};
-use crate::words::{LimitationId, SourceId, Strength, Verdict};
-
-/// What a limitation's rules met in the class, for one person.
-#[derive(Default)]
-struct Met {
-    /// Demands kept away from, in plain words.
-    kept: BTreeSet<String>,
-    /// Demands that wait for a word.
-    waiting: BTreeSet<String>,
-    /// Demands that only need looking at.
-    watched: BTreeSet<String>,
-    /// The steps behind them.
-    steps: BTreeSet<usize>,
-    /// The best backing among them, and its source.
-    strength: Option<Strength>,
-    source: Option<SourceId>,
-}
+use crate::roster::{Told, Touch, VagueDate};
+use crate::words::Strength;
 
 impl Scene<'_> {
     /// Cautions, most pressing first, and questions in the same order.
@@ -88,42 +71,26 @@ impl Scene<'_> {
         for (limitation, met) in self.met(person, plan) {
             let steps: Vec<usize> = met.steps.iter().copied().collect();
             let strength = met.strength.unwrap_or(Strength::CommonPractice);
+            let name = |of: &Named| self.told_words(person, &limitation, of.sides);
             let known = self.task.library.limitations.get(&limitation);
-            let name = self.told_words(person, &limitation);
             let caution = known
                 .and_then(|known| known.caution.clone())
                 .unwrap_or_default();
-            if !met.waiting.is_empty() {
+            let waits = &met.waiting;
+            if !waits.is_empty() {
                 let text = format!(
-                    "{name}: what has their clinician said about {}? Kept away until that is known.",
-                    listed(&met.waiting)
+                    "{}: what has their clinician said about {}? Kept away until that is known.",
+                    name(waits),
+                    waits.listed()
                 );
-                add(
-                    CautionKind::AskFirst,
-                    text,
-                    steps.clone(),
-                    strength,
-                    met.source.clone(),
-                );
+                let (steps, source) = (steps.clone(), met.source.clone());
+                add(CautionKind::AskFirst, text, steps, strength, source);
             }
-            if !met.kept.is_empty() {
-                let text = format!("{name}: kept from {}. {caution}", listed(&met.kept));
-                add(
-                    CautionKind::Watch,
-                    text.trim_end().to_owned(),
-                    steps.clone(),
-                    strength,
-                    met.source.clone(),
-                );
-            } else if !met.watched.is_empty() {
-                let text = format!("{name}: watch {}. {caution}", listed(&met.watched));
-                add(
-                    CautionKind::Watch,
-                    text.trim_end().to_owned(),
-                    steps,
-                    strength,
-                    met.source,
-                );
+            let said = [(&met.kept, "kept from"), (&met.watched, "watch")];
+            if let Some((of, says)) = said.into_iter().find(|(of, _)| !of.is_empty()) {
+                let text = format!("{}: {says} {}. {caution}", name(of), of.listed());
+                let text = text.trim_end().to_owned();
+                add(CautionKind::Watch, text, steps, strength, met.source);
             }
         }
         for (text, step, finding) in self.refused(person) {
@@ -179,7 +146,9 @@ impl Scene<'_> {
             };
             add(CautionKind::Guidance, text, Vec::new(), strength, None);
         }
-        let access = plan.access.iter().map(|text| access_advice(text));
+        let may_tap = person.student.touch == Touch::Yes;
+        let access = plan.access.iter();
+        let access = access.map(|text| access_advice(text, may_tap));
         for text in access.chain(around(person.student)) {
             add(
                 CautionKind::Access,
@@ -205,16 +174,16 @@ impl Scene<'_> {
         for (text, strength) in self.reminders(person) {
             add(CautionKind::Reminder, text, Vec::new(), strength, None);
         }
-        if matches!(plan.state, State::NotAsked | State::Declined) && plan.place != "recording" {
-            let text = "planned for as unknown: kinder shapes are on the menu for anyone.";
+        // Who would rather not say has a line of their own, which says the same.
+        if person.unknown && plan.state != State::Declined && plan.place != "recording" {
+            let why = match plan.state {
+                State::NotAsked => "not asked",
+                _ if person.student.under_18 => "nothing counts without the guardian’s form",
+                _ => "nothing told was understood",
+            };
+            let text = format!("{why}: unknown; a choice for anyone is theirs too.");
             let strength = Strength::CommonPractice;
-            add(
-                CautionKind::Reminder,
-                text.to_owned(),
-                Vec::new(),
-                strength,
-                None,
-            );
+            add(CautionKind::Reminder, text, Vec::new(), strength, None);
         }
     }
 
@@ -243,59 +212,6 @@ impl Scene<'_> {
             .chain(kept_in_mind)
             .chain(declined)
             .collect()
-    }
-
-    /// What each limitation's rules met on this person's way, taught shapes not taken included.
-    fn met(&self, person: &Person<'_>, plan: &StudentPlan) -> BTreeMap<LimitationId, Met> {
-        let mut all: BTreeMap<LimitationId, Met> = BTreeMap::new();
-        for assignment in &plan.assignments {
-            for (finding, taken) in findings(assignment) {
-                let silent = person
-                    .rules
-                    .iter()
-                    .any(|rule| rule.rule == finding.rule && rule.silent);
-                if silent {
-                    continue;
-                }
-                let words = self.demand_words(&finding.demand);
-                let words = match finding.side {
-                    Some(side) => format!("{words} ({side})"),
-                    None => words,
-                };
-                let met = all.entry(finding.limitation.clone()).or_default();
-                let set = match (finding.verdict, taken) {
-                    (Verdict::AskFirst, _) => &mut met.waiting,
-                    (Verdict::Watch, true) => &mut met.watched,
-                    // An easing stands on the crib beside its step, not here.
-                    (Verdict::Ease, true) | (Verdict::Watch, false) => continue,
-                    (Verdict::Avoid | Verdict::Ease, _) => &mut met.kept,
-                };
-                set.insert(words);
-                met.steps.insert(assignment.step);
-                if met
-                    .strength
-                    .is_none_or(|strength| finding.strength < strength)
-                {
-                    met.strength = Some(finding.strength);
-                    met.source = finding.source.clone();
-                }
-            }
-        }
-        all
-    }
-
-    /// A limitation as told: name, side, how far along, their own words.
-    pub(super) fn told_words(&self, person: &Person<'_>, limitation: &LimitationId) -> String {
-        let Some(counted) = person.told.iter().find(|told| told.kind.id == *limitation) else {
-            let known = self.task.library.limitations.get(limitation);
-            return known.map_or_else(|| limitation.to_string(), |known| known.name.clone());
-        };
-        let words = told_as(counted);
-        match &counted.told.note {
-            Some(note) if counted.told.read => format!("{words}, read from “{note}”"),
-            Some(note) => format!("{words}, “{note}”"),
-            None => words,
-        }
     }
 
     fn today_words(&self, told: &Told) -> String {
@@ -339,28 +255,6 @@ impl Scene<'_> {
     }
 }
 
-/// A limitation as told: its name, side, and how far along it is on the day.
-pub(crate) fn told_as(counted: &Counted<'_>) -> String {
-    let mut words = counted.kind.name.clone();
-    if let Some(crate::roster::ToldSide::One(side)) = counted.told.side {
-        words = format!("{side} {words}");
-    }
-    if let Some(age) = counted.age {
-        // What is vague is not counted in days.
-        let (about, along) = match age.is_exact() {
-            true => ("", weeks::in_words(age.least_days)),
-            false => ("about ", weeks::in_round(age.least_days)),
-        };
-        let since = if counted.kind.clock == Clock::Since {
-            " ago"
-        } else {
-            ""
-        };
-        words = format!("{words}, {about}{along}{since}");
-    }
-    words
-}
-
 /// Whether a caution asks something of the person before class.
 fn is_question(caution: &Caution) -> bool {
     matches!(
@@ -371,30 +265,6 @@ fn is_question(caution: &Caution) -> bool {
             | CautionKind::Stale
             | CautionKind::NotAsked
     )
-}
-
-/// Findings on a step: those on the shape given, and those that kept from the taught one.
-fn findings(assignment: &Assignment) -> impl Iterator<Item = (&Finding, bool)> {
-    let given = assignment.verdicts.iter().map(|finding| (finding, true));
-    let kept = assignment.kept_from().map(|finding| (finding, false));
-    given.chain(kept)
-}
-
-fn listed(words: &BTreeSet<String>) -> String {
-    // What falls on both sides is said once.
-    let both = |word: &str| {
-        let base = word
-            .strip_suffix(" (left)")
-            .or_else(|| word.strip_suffix(" (right)"))?;
-        let other = |side: &str| words.contains(&format!("{base} ({side})"));
-        (other("left") && other("right")).then(|| base.to_owned())
-    };
-    let mut words: Vec<String> = words
-        .iter()
-        .map(|word| both(word).unwrap_or_else(|| word.clone()))
-        .collect();
-    words.dedup();
-    crate::sheets::words::listed(&words)
 }
 
 /// A day as it was told.

@@ -9,6 +9,7 @@ mod cautions;
 mod fixed;
 mod handing;
 mod menu;
+mod met;
 mod offered;
 mod paths;
 mod props;
@@ -18,10 +19,12 @@ mod stances;
 pub mod stretches;
 mod trim;
 mod waves;
+mod ways;
 mod what_if;
 mod why;
 
-pub(crate) use cautions::told_as;
+pub(crate) use met::told_as;
+pub use ways::WAY;
 pub use what_if::{Change, Move};
 pub use why::{Looked, Question};
 
@@ -248,6 +251,12 @@ impl Scene<'_> {
             notices: Vec::new(),
         };
         adapted.set_out = self.set_out(&adapted);
+        for plan in &mut adapted.students {
+            let mut people = self.people.iter();
+            if let Some(person) = people.find(|person| person.student.id == plan.id) {
+                plan.told = self.told_beside(person, plan);
+            }
+        }
         (adapted.cautions, adapted.ask) = self.cautions(&adapted);
         adapted.waves = self.waves(&adapted);
         adapted.advice = self.advice(&adapted);

@@ -2,15 +2,16 @@
 //! shape that was taught.
 
 use super::Scene;
+use super::around::wants_foot_step;
 use super::menu::Menu;
 use super::short_names::short_names;
-use crate::adapted::{Assignment, InsteadOf, LinkTaken, StudentPlan};
+use crate::adapted::{Assignment, InsteadOf, StudentPlan};
 use crate::judge::facts::Person;
 use crate::judge::verdict::{At, judge};
 use crate::library::condition::{Fact, Grade};
+use crate::library::posture::PostureBody;
 use crate::roster::{Access, Heard, Student, Where};
 use crate::search::candidate::{Candidate, OWN_SHAPE, PAUSE, What};
-use crate::search::instance::ways;
 use crate::timetable::Pass;
 use crate::words::{Level, PostureId, Prop, PropCounts};
 
@@ -56,6 +57,7 @@ impl Scene<'_> {
         let open = |assignment: &Assignment| {
             assignment
                 .kept_from()
+                .chain(&assignment.way_kept)
                 .filter(|finding| finding.verdict == crate::words::Verdict::AskFirst)
                 .map(|finding| finding.demand.clone())
                 .collect::<Vec<_>>()
@@ -73,6 +75,7 @@ impl Scene<'_> {
             name: student.name.clone(),
             short_name,
             state: person.state,
+            unknown: person.unknown,
             confidential: student.confidential,
             stray_share: share(strayed, all),
             place: match student.place {
@@ -85,6 +88,9 @@ impl Scene<'_> {
             touch: person.touch_words().to_owned(),
             late_min: student.late_min,
             note: note(student),
+            // What the cautions leave is known when they are written.
+            told: Vec::new(),
+            foot_step_until: wants_foot_step(student).then(|| self.first_stand(&assignments)),
             ask_first,
             unrecognised: person
                 .unrecognised
@@ -93,6 +99,25 @@ impl Scene<'_> {
                 .collect(),
             assignments,
         }
+    }
+
+    /// The first step at which somebody stands, or comes to standing; past the last where they never do.
+    fn first_stand(&self, assignments: &[Assignment]) -> usize {
+        let postures = &self.task.library.postures;
+        let is_up = |id: &PostureId| {
+            let posture = postures.get(id);
+            posture.is_some_and(|one| matches!(one.level, Level::Standing | Level::Wall))
+        };
+        let stands = |id: &PostureId| {
+            let ends = postures.get(id).and_then(|one| match &one.body {
+                PostureBody::Ends(ends) => Some(ends),
+                PostureBody::Shape { .. } => None,
+            });
+            is_up(id) || ends.is_some_and(|ends| ends.iter().any(is_up))
+        };
+        let mut given = assignments.iter();
+        let first = given.find(|given| stands(&given.posture));
+        first.map_or(assignments.len() + 1, |given| given.step)
     }
 
     /// A demand in plain words.
@@ -179,7 +204,8 @@ impl Scene<'_> {
             props: self.held(candidate, pass.line),
             padded,
             sit_out: candidate.rest,
-            link: self.link(person, from, level, line.moved_by),
+            link: self.link(person, at, from, level),
+            way_kept: self.way_kept(person, at, from, level),
             verdicts: posture.map_or_else(Vec::new, |posture| judged(posture, side, padded)),
             instead_of,
         }
@@ -206,25 +232,6 @@ impl Scene<'_> {
         }
         held.remove(&Prop::Mat);
         held
-    }
-
-    /// The way that a person takes: the taught one if it is open to them, else the nearest.
-    fn link(
-        &self,
-        person: &Person<'_>,
-        from: Level,
-        to: Level,
-        by: Option<&str>,
-    ) -> Option<LinkTaken> {
-        let open = ways(self.room, person, from, to)?;
-        let taught = open
-            .iter()
-            .find(|link| by.is_some_and(|by| link.by.iter().any(|n| n == by)));
-        taught.or(open.first()).map(|link| LinkTaken {
-            id: link.id.to_string(),
-            seconds: link.seconds,
-            props: link.props.clone(),
-        })
     }
 }
 

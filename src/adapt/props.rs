@@ -3,9 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::{Scene, teachers_props, with_arms_counted};
-use crate::adapted::{Adapted, Fetch, Handover, PropUse, Short, StudentPlan};
+use crate::adapted::{Adapted, Fetch, Handover, PropUse, Short, ShortAgain, StudentPlan};
 use crate::laying;
 use crate::roster::Where;
+use crate::sheets::words::{clock, counted, plural};
 use crate::words::{Prop, PropCounts, StudentId};
 
 /// What everyone draws from the cupboard at a step.
@@ -147,13 +148,18 @@ impl Scene<'_> {
                     again: Vec::new(),
                     stand_in: stand_in(prop).to_owned(),
                 });
+                let step = at + 1;
                 match short.needed {
                     0 => short.needed = needed,
                     most if most < needed => {
-                        short.again.push(short.step);
-                        (short.needed, short.step) = (needed, at + 1);
+                        let (step_before, needed_before) = (short.step, most);
+                        short.again.push(ShortAgain {
+                            step: step_before,
+                            needed: needed_before,
+                        });
+                        (short.needed, short.step) = (needed, step);
                     }
-                    _ => short.again.push(at + 1),
+                    _ => short.again.push(ShortAgain { step, needed }),
                 }
             }
         }
@@ -183,8 +189,10 @@ impl Scene<'_> {
         u32::try_from(in_room.count()).unwrap_or(u32::MAX)
     }
 
-    /// What to set out before anyone comes: the most of each prop, the same at every place first.
+    /// What to set out before anyone comes: the most of each prop, the same at every place first; then
+    /// what is under the feet of who does not reach the floor.
     pub(super) fn set_out(&self, adapted: &Adapted) -> Vec<String> {
+        let foot_steps = self.foot_steps(adapted);
         adapted
             .props
             .iter()
@@ -208,7 +216,47 @@ impl Scene<'_> {
                     ),
                 }
             })
+            .chain(foot_steps)
             .collect()
+    }
+
+    /// Foot steps: of blocks where enough are left at every step until they are put away, else of folded
+    /// blankets. A confidential person's stands on their own line alone.
+    fn foot_steps(&self, adapted: &Adapted) -> Option<String> {
+        let students = adapted.students.iter();
+        let theirs = students.filter(|one| one.place == "room" && !one.confidential);
+        let until: Vec<usize> = theirs.filter_map(|one| one.foot_step_until).collect();
+        let last = until.iter().max()?;
+        let wanted = u32::try_from(until.len() * 2).unwrap_or(u32::MAX);
+        let stock = self.task.stock.counts.as_ref();
+        let stock = stock.map(|counts| counts.get(&Prop::Block).copied().unwrap_or(0));
+        let in_use = |step: usize| -> u32 {
+            let drawn = self.drawn_at(step);
+            let drawn = drawn
+                .iter()
+                .filter_map(|(_, theirs)| theirs.get(&Prop::Block));
+            let line = self.table.passes[step].line;
+            let teachers = teachers_props(self.table, line, self.task.library);
+            drawn.sum::<u32>() + teachers.get(&Prop::Block).copied().unwrap_or(0)
+        };
+        let most = (0..self.table.passes.len().min(*last - 1))
+            .map(in_use)
+            .max();
+        let enough = stock.is_none_or(|stock| most.unwrap_or(0) + wanted <= stock);
+        let chairs = until.len();
+        let what = match enough {
+            true => counted(wanted, Prop::Block),
+            false => format!("{} folded", counted(wanted / 2, Prop::Blanket)),
+        };
+        let of = stock.filter(|_| enough);
+        let of = of.map_or_else(String::new, |stock| format!(" of the {stock}"));
+        let away = self.table.passes.get(*last - 1);
+        let away = away.map_or_else(String::new, |pass| {
+            let at = clock(self.task.class.start, pass.start_s);
+            format!(": away before {at}")
+        });
+        let chairs = plural(chairs, "chair", "chairs");
+        Some(format!("{what}{of} as a foot step at {chairs}{away}"))
     }
 }
 

@@ -112,10 +112,13 @@ impl Scene<'_> {
     fn swap(&self, adapted: &Adapted) -> Option<Swap> {
         let stock = self.room.stock.as_ref()?;
         let runs_short = |line: usize| {
-            let mut at = adapted
-                .short
-                .iter()
-                .flat_map(|short| short.again.iter().chain([&short.step]));
+            let mut at = adapted.short.iter().flat_map(|short| {
+                short
+                    .again
+                    .iter()
+                    .map(|again| &again.step)
+                    .chain([&short.step])
+            });
             at.any(|&step| self.table.passes[step - 1].line == line)
         };
         let starved = (0..self.lines.len()).filter(|&line| {

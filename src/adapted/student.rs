@@ -32,6 +32,9 @@ pub struct StudentPlan {
     pub short_name: String,
     /// What is known.
     pub state: State,
+    /// Nothing may be concluded: not asked, declined, or nothing understood of what they told.
+    #[serde(default)]
+    pub unknown: bool,
     /// On the own page, the cautions and their own card only.
     pub confidential: bool,
     /// Share of the steps in which they do another shape than the one taught, 0 to 1.
@@ -47,6 +50,13 @@ pub struct StudentPlan {
     pub late_min: u32,
     /// The teacher's note.
     pub note: Option<String>,
+    /// What they told that no caution names, in their own words where there are any.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub told: Vec<String>,
+    /// Their feet do not reach the floor from a chair: before which step what is under them is put away;
+    /// past the last where they never stand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foot_step_until: Option<usize>,
     /// Under an open ask-first.
     pub ask_first: Vec<String>,
     /// Words that were not understood.
@@ -74,6 +84,9 @@ pub struct Assignment {
     pub sit_out: bool,
     /// How they got here, where the level changes.
     pub link: Option<LinkTaken>,
+    /// What kept them from the class’s way here, or from the usual one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub way_kept: Vec<Finding>,
     /// What the rules say of this shape for them.
     pub verdicts: Vec<Finding>,
     /// The taught shape and what kept them from it, where they do another.
@@ -101,6 +114,12 @@ pub struct LinkTaken {
     pub seconds: u32,
     /// What it needs.
     pub props: PropCounts,
+    /// It is another way than the class’s, or than the usual one where the class stays as it is.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub apart: bool,
+    /// What the rules say of it for them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub verdicts: Vec<Finding>,
 }
 
 /// The shape not taken, and why.

@@ -226,11 +226,8 @@ fn by_section(joined: Vec<(Change, Vec<String>)>) -> Vec<Block> {
                 ..Item::default()
             }));
         }
-        let line = format!(
-            "{}: {}",
-            capital(&shown.join(", ")),
-            lower(&change.does.join("; "))
-        );
+        let does: Vec<String> = change.does.iter().map(|words| lower(words)).collect();
+        let line = format!("{}: {}", capital(&shown.join(", ")), does.join("; "));
         if let Some(Block::Item(item)) = blocks.last_mut() {
             item.lines.push(line);
         }

@@ -3,11 +3,14 @@
 //!
 //! Invariant: nothing of anybody else.
 
+use std::cmp::Ordering;
+
 use super::reading::Reading;
 use super::sides::{On, with_sides};
 use super::words::capital;
 use crate::adapted::{Assignment, Finding, Step, StudentPlan};
-use crate::words::{PostureId, Side, Verdict};
+use crate::library::graph::Link;
+use crate::words::{Level, PostureId, Side, Verdict};
 
 /// A line that somebody does otherwise.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -60,8 +63,13 @@ impl Reading<'_> {
             }
             let mut changed = !shown;
             as_planned &= assignment.posture == step.taught.posture;
-            for (words, body) in eased(assignment) {
+            for (words, body) in eased(&assignment.verdicts) {
                 note(words, On { turn, body });
+                changed = true;
+            }
+            for (words, body) in self.way(assignment) {
+                let turn = Side::None;
+                note(&words, On { turn, body });
                 changed = true;
             }
             if changed && figure.is_none() {
@@ -96,12 +104,47 @@ impl Reading<'_> {
     }
 }
 
-/// The words that ease a shape for its person, and the side of the body that they are about.
-pub(super) fn eased(assignment: &Assignment) -> Vec<(&str, Side)> {
+/// How words about a way between levels begin: down, across and up.
+pub(super) const GOING: [&str; 3] = ["going down", "going over", "coming up"];
+
+impl Reading<'_> {
+    /// How somebody gets to a step where it is not the class's way, and what eases the way they take.
+    pub(super) fn way(&self, assignment: &Assignment) -> Vec<(String, Side)> {
+        let Some(taken) = &assignment.link else {
+            return Vec::new();
+        };
+        let Some(link) = self.library.links.get(taken.id.as_str()) else {
+            return Vec::new();
+        };
+        let going = self.going(link);
+        let own = taken
+            .apart
+            .then(|| (format!("{going}: {}", link.words), Side::None));
+        let eased = eased(&taken.verdicts).into_iter();
+        let eased = eased.map(|(words, body)| (format!("{going}: {words}"), body));
+        own.into_iter().chain(eased).collect()
+    }
+
+    /// Whether a way leads down, up or across.
+    pub(super) fn going(&self, link: &Link) -> &'static str {
+        let heights = &self.library.weights.heights;
+        let height =
+            |levels: &[Level]| levels.first().and_then(|level| heights.get(level)).copied();
+        let [down, over, up] = GOING;
+        match height(&link.to).cmp(&height(&link.from)) {
+            Ordering::Less => down,
+            Ordering::Equal => over,
+            Ordering::Greater => up,
+        }
+    }
+}
+
+/// The words of easings, and the side of the body that each is about.
+pub(super) fn eased(findings: &[Finding]) -> Vec<(&str, Side)> {
     let mut found: Vec<(&str, Side)> = Vec::new();
-    for finding in &assignment.verdicts {
+    for finding in findings {
         if let (Verdict::Ease, Some(words)) = (finding.verdict, &finding.easing) {
-            let one = (words.as_str(), body_side(assignment, finding));
+            let one = (words.as_str(), body_side(findings, finding));
             if !found.contains(&one) {
                 found.push(one);
             }
@@ -111,9 +154,8 @@ pub(super) fn eased(assignment: &Assignment) -> Vec<(&str, Side)> {
 }
 
 /// The side of the body that a finding is about: none where the same falls on both.
-pub(super) fn body_side(assignment: &Assignment, finding: &Finding) -> Side {
-    let both = assignment
-        .verdicts
+pub(super) fn body_side(findings: &[Finding], finding: &Finding) -> Side {
+    let both = findings
         .iter()
         .any(|other| other.demand == finding.demand && other.side != finding.side);
     finding

@@ -7,7 +7,7 @@ use jiff::civil::{Date, Time};
 
 use super::page::{Cell, Group};
 use super::words::{breaths, clock, minutes, plural, side};
-use crate::adapted::{Adapted, Step, StudentPlan};
+use crate::adapted::{Adapted, Event, EventKind, Step, StudentPlan};
 use crate::library::Library;
 use crate::settings::Settings;
 use crate::words::{DemandId, PostureId, Side, StudentId};
@@ -60,6 +60,19 @@ impl<'a> Reading<'a> {
         };
         self.adapted.steps.iter().any(|step| {
             on_floor(&step.lead.posture) || step.options.iter().any(|one| on_floor(&one.posture))
+        })
+    }
+
+    /// The move or link by which the class comes to a step.
+    pub(super) fn event_before(&self, step: &Step) -> Option<&'a Event> {
+        let before = step
+            .index
+            .checked_sub(2)
+            .and_then(|at| self.adapted.steps.get(at));
+        let from_s = before.map_or(0, |before| before.start_s + 1);
+        let mut events = self.adapted.events.iter();
+        events.find(|event| {
+            event.kind != EventKind::Talk && (from_s..=step.start_s).contains(&event.start_s)
         })
     }
 

@@ -9,7 +9,7 @@ use super::layout::{hanging, wrapped};
 use super::teacher::CLOSING;
 use super::words::lower;
 use super::words::{clock, minutes, plural};
-use crate::adapt::{Change, Looked, Move, Outcome, Question, Task};
+use crate::adapt::{Change, Looked, Move, Outcome, Question, Task, WAY};
 use crate::adapted::{Adapted, DemandCount, Finding, Shape, Step, StudentPlan};
 use crate::library::Library;
 use crate::words::{PurposeId, Side, StudentId, Verdict};
@@ -112,6 +112,9 @@ pub fn reasons(
         }),
     };
     let question = Question::about(task, line);
+    let kept_off = person.map_or(&[][..], |person| {
+        off_the_way(person, step, adapted, task.library)
+    });
     let findings = assignment.into_iter().flat_map(|given| {
         given.kept_from().chain(
             given
@@ -121,6 +124,7 @@ pub fn reasons(
         )
     });
     let kept_from = findings
+        .chain(kept_off)
         .map(|finding| kept(finding, task.library, &question, person))
         .collect();
     let given_up = match assignment {
@@ -151,6 +155,26 @@ pub fn reasons(
         counts: question.kept_counts(step.taught.side),
         moves,
     }
+}
+
+/// What kept a person from the way to the level of a step at which they are on another: told at this step, or
+/// at the last one before it at which the class changed level.
+fn off_the_way<'p>(
+    person: &'p StudentPlan,
+    step: &Step,
+    adapted: &Adapted,
+    library: &Library,
+) -> &'p [Finding] {
+    let level = |id: &crate::words::PostureId| library.postures.get(id).map(|one| one.level);
+    let apart = |given: &&crate::adapted::Assignment| {
+        let taught = adapted.steps.get(given.step - 1);
+        taught.is_some_and(|taught| level(&given.posture) != level(&taught.taught.posture))
+    };
+    let up_to = person.assignments.get(..step.index).unwrap_or_default();
+    let mut latest_first = up_to.iter().rev().take_while(apart);
+    latest_first
+        .find(|given| !given.way_kept.is_empty())
+        .map_or(&[], |given| &given.way_kept)
 }
 
 fn lost(library: &Library, taught: &Shape, other: &crate::words::PostureId) -> Vec<PurposeId> {
@@ -298,6 +322,7 @@ fn person(
                 number(&kept.measure, value),
                 number(&kept.measure, limit)
             ),
+            _ if kept.measure == WAY => "asked by the way there".to_owned(),
             _ => "known from the shape itself".to_owned(),
         };
         out.extend(hanging(

@@ -25,6 +25,13 @@ fn pair_roster_1_with_class_a_says_that_another_class_may_be_kinder() {
         given.any(|one| one.assignments[step.index - 1].posture != step.taught.posture)
     };
     assert!(adapted.steps.iter().all(other), "almost everything changes");
+    reads(
+        &read(&adapted),
+        &[
+            "You show all 29 shapes as planned; at each of them somebody does something else.",
+            "Nothing here is done by everybody as taught: use another class for this room.",
+        ],
+    );
 }
 
 /// Wrists stop mattering, lying flat matters more.
@@ -68,6 +75,15 @@ fn pair_roster_3_with_class_b_wants_24_chairs_and_12_are_there() {
     let chairs = adapted.short.iter().find(|short| short.prop == Prop::Chair);
     let chairs = chairs.expect("chairs run short");
     assert_eq!((chairs.needed, chairs.stock), (24 + 1, 12));
+    // Who has no chair rests on the floor, and the sheet does not say otherwise.
+    let mut given = adapted.students.iter().flat_map(|one| &one.assignments);
+    let on_floor = given.any(|given| posture(&given.posture).level.is_floor());
+    assert_eq!(
+        read(&adapted).contains("Nobody goes to the floor."),
+        !on_floor
+    );
+    assert!(on_floor);
+    assert!(read(class_b()).contains("Nobody goes to the floor."));
 }
 
 /// Nobody is known: only the choices for anyone.

@@ -78,16 +78,18 @@ fn roster_1_line_03_a_foot_platform_is_there_while_sitting_and_gone_before_the_s
             .sum()
     };
     assert_eq!((blocks(1), blocks(8)), (2, 0));
-    assert!(sheet("ten-past-one", &[]).contains("feet do not reach the floor"));
-    // Asked for where nobody fixed anything: a step for the feet, and arms to rise by.
-    let said = who(class_b(), "Concetta").cautions();
-    for words in [
-        "2 blocks or a folded blanket under them while sitting still",
-        "away before standing",
-        "a chair with arms to stand up from",
-    ] {
-        assert!(said.contains(words), "{said}");
-    }
+    // Where nobody fixed anything it stands beside her, is set out, and is put away before the stands.
+    reads(
+        &sheet("ten-past-one", &[]),
+        &[
+            "Concetta Feet off the floor: 2 blocks or a folded blanket while sitting still, away before standing; a \
+             chair with arms to rise.",
+            "as a foot step at 1 chair: away before 13:19",
+            "quiet foot step away first Co",
+            "feet do not reach the floor",
+            "Right knee replacement, about 32 to 36 weeks ago; left knee replacement, about 10 to 14 weeks ago",
+        ],
+    );
 }
 
 #[test]
@@ -157,6 +159,10 @@ fn roster_1_line_05_harbhajan_spares_the_right_arm_only_and_both_sides_last_as_l
             .collect();
         assert_eq!(sides, given, "line {line}");
     }
+    let text = sheet("ten-past-one", &[]);
+    let raise = between(&text, "Seated arm raise", "Chair side bend");
+    reads(raise, &["quiet to shoulder height", "Ha", "(right)"]);
+    reads(&text, &["Told: right frozen shoulder, “since January”"]);
 }
 
 #[test]
@@ -172,6 +178,17 @@ fn roster_1_line_06_siobhan_has_a_hold_while_standing_within_her_good_hours() {
         }
     }
     let text = sheet("ten-past-one", &[]);
+    for (from, to) in [("Heel raises", "Tree"), ("Tree", "Chair warrior")] {
+        let standing = between(&text, from, to);
+        reads(
+            standing,
+            &[
+                "the chair on a mat or against the wall",
+                "Si",
+                "big slow turns",
+            ],
+        );
+    }
     assert!(text.contains("freezes when turning"));
     assert!(text.contains("good from one till about three"));
     assert!(text.contains("13:10 to 13:30"));
@@ -204,19 +221,23 @@ fn roster_1_line_07_pradeep_does_not_look_up_and_is_not_touched() {
         );
     }
     assert_eq!(pradeep.plan.touch, "no");
-    assert!(sheet("ten-past-one", &[]).contains("Pradeep (no touch)"));
+    // His own words stand beside him although nothing in this class asks for it.
+    reads(
+        &sheet("ten-past-one", &[]),
+        &["Pradeep (no touch) Told: neck, “neck arthritis can't look up”."],
+    );
 }
 
 #[test]
 fn roster_1_line_08_face_the_light_speak_up_print_large() {
-    assert!(
-        who(class_b(), "Gwendolen")
-            .cautions()
-            .contains("face the light, speak up")
+    reads(
+        &sheet("ten-past-one", &[]),
+        &[
+            "Gwendolen (hard of hearing) Face the light, speak up; a lamp ends the rest.",
+            "Joan F. (touch not asked) Print their card large; say body part and direction.",
+            "forgot glasses; large print",
+        ],
     );
-    assert!(sheet("ten-past-one", &[]).contains("forgot glasses; large print"));
-    let joan = who(class_b(), "Joan F.").cautions();
-    assert!(joan.contains("print their card large"), "{joan}");
 }
 
 /// Nine sit and the teacher; Malik brings his own.
@@ -236,15 +257,26 @@ fn roster_1_line_10_the_six_blocks_are_counted() {
         let blocks = given.filter_map(|one| one.assignments[step].props.get(&Prop::Block));
         assert!(blocks.sum::<u32>() <= 6, "step {}", step + 1);
     }
+    let said = "2 blocks of the 6 as a foot step at 1 chair";
+    reads(&sheet("ten-past-one", &[]), &[said]);
+    // Where there are none, a folded blanket does.
+    let none = planned(
+        &file("ten-past-one", "class.yaml"),
+        &file("ten-past-one", "roster.yaml"),
+        Some("chair: 12\nblanket: 10\n"),
+    );
+    reads(
+        &read(&none),
+        &["1 blanket folded as a foot step at 1 chair: away before 13:19"],
+    );
 }
 
 #[test]
 fn roster_1_line_11_voice_and_lamp_end_the_rest() {
-    let said = who(class_b(), "Gwendolen").cautions();
-    assert!(
-        said.contains("speak up") && said.contains("a lamp ends the rest"),
-        "{said}"
-    );
+    let text = sheet("ten-past-one", &[]);
+    let rest = between(&text, "Rest in a chair", "Closing seat in a chair");
+    reads(rest, &["watch bring back with voice and lamp Gw"]);
+    reads(&text, &["a lamp ends the rest"]);
 }
 
 /// Two minutes late: what is shortened is neither the arrival nor the rest.

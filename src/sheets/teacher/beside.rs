@@ -1,13 +1,23 @@
 //! The lines beside a step: what to fetch, say aloud, say in one ear, watch; and for whom.
 
-use super::super::changes::eased;
+use super::super::changes::{body_side, eased};
 use super::super::reading::Reading;
 use super::super::sides::{On, with_sides};
 use super::super::words::{counted, lower};
 use super::ANYONE;
 use super::floor::{Beside, Margin};
-use crate::adapted::{Assignment, Step, StudentPlan};
-use crate::words::{PostureId, Prop, Side, Verdict};
+use crate::adapted::{Assignment, Finding, Step, StudentPlan};
+use crate::words::{PostureId, Prop, PropCounts, Side, Verdict};
+
+/// From more rests than this on, who does not hear is brought back from the last alone. Our choice: the
+/// own page says the rest.
+const MOST_RESTS: usize = 3;
+
+/// On every turn, on both sides.
+const EVERYWHERE: On = On {
+    turn: Side::None,
+    body: Side::None,
+};
 
 impl<'a> Reading<'a> {
     /// Lines beside a step: fetch, aloud, quiet, watch.
@@ -31,6 +41,8 @@ impl<'a> Reading<'a> {
         for words in &first.or {
             lines.add(Margin::Aloud, words, None);
         }
+        self.bring_back(first, &mut lines);
+        self.foot_step_away(steps, &mut lines);
         for step in steps {
             self.options(step, &mut lines);
             for student in self.named() {
@@ -38,6 +50,10 @@ impl<'a> Reading<'a> {
                 if let Some(assignment) = assignment {
                     self.personal(student, assignment, step, &mut lines);
                 }
+            }
+            self.open_support(step, &mut lines);
+            if self.event_before(step).is_none() {
+                self.ways_to(step, &mut lines);
             }
         }
         let two_sided = steps
@@ -50,6 +66,66 @@ impl<'a> Reading<'a> {
     fn named(&self) -> impl Iterator<Item = &'a StudentPlan> {
         let students = self.adapted.students.iter();
         students.filter(|student| !student.confidential && student.place != "recording")
+    }
+
+    /// Who does not hear a voice is brought back from a rest by something else.
+    fn bring_back(&self, first: &Step, lines: &mut Lines) {
+        if !self.rests(first) {
+            return;
+        }
+        let heard = |student: &&StudentPlan| student.place == "room";
+        for student in self.named().filter(heard) {
+            let has = |fact: &str| student.access.iter().any(|one| one == fact);
+            let words = match (has("deaf"), has("hard of hearing"), student.touch.as_str()) {
+                (true, _, "yes") => "bring back by a light or a tap",
+                (true, ..) => "bring back by a light",
+                (false, true, _) => "bring back with voice and lamp",
+                (false, false, _) => continue,
+            };
+            let name = (student.short_name.clone(), EVERYWHERE);
+            lines.add(Margin::Watch, words, Some(name));
+        }
+    }
+
+    /// Whether people lie or sit with their eyes closed: the rest at the end and what is for resting
+    /// alone; in a class of many long rests, the one at the end.
+    fn rests(&self, first: &Step) -> bool {
+        let is_rest = |step: &&Step| {
+            let posture = self.library.postures.get(&step.lead.posture);
+            posture.is_some_and(|posture| {
+                let is_for = |purpose: &str, least: u8| {
+                    posture
+                        .purposes
+                        .get(purpose)
+                        .is_some_and(|&weight| weight >= least)
+                };
+                let closed = posture.demands.contains_key("eyes-closed");
+                closed || is_for("rest", 3) || is_for("calm", 3)
+            })
+        };
+        let mut lines: Vec<usize> = self
+            .adapted
+            .steps
+            .iter()
+            .filter(is_rest)
+            .map(|step| step.line)
+            .collect();
+        lines.dedup();
+        match lines.len() {
+            0..=MOST_RESTS => lines.contains(&first.line),
+            _ => lines.last() == Some(&first.line),
+        }
+    }
+
+    /// What stands under somebody's feet is gone before they stand up for the first time.
+    fn foot_step_away(&self, steps: &[&Step], lines: &mut Lines) {
+        for student in self.named() {
+            let until = student.foot_step_until;
+            if steps.iter().any(|step| until == Some(step.index)) {
+                let name = (student.short_name.clone(), EVERYWHERE);
+                lines.add(Margin::Quiet, "foot step away first", Some(name));
+            }
+        }
     }
 
     fn options(&self, step: &Step, lines: &mut Lines) {
@@ -72,14 +148,47 @@ impl<'a> Reading<'a> {
                 let name = Some((student.short_name.clone(), on));
                 lines.add(margin, &option.cue, name).figure = figure.clone();
             }
-            // What serves only somebody who is not to be named is there for anyone.
-            if option.for_anyone || named.is_empty() {
-                let everywhere = On {
-                    turn: Side::None,
-                    body: Side::None,
-                };
-                let name = Some((ANYONE.to_owned(), everywhere));
+            // What serves somebody who is not to be named is there for anyone: alone, or where a prop is
+            // fetched for it.
+            let mut students = option.students.iter().filter_map(|id| self.student(id));
+            let mut fetched = self
+                .adapted
+                .fetch
+                .iter()
+                .filter(|fetch| fetch.step == step.index);
+            let private = students.any(|student| student.confidential)
+                && fetched.any(|fetch| option.props.contains_key(&fetch.prop));
+            if option.for_anyone || named.is_empty() || private {
+                let name = Some((ANYONE.to_owned(), EVERYWHERE));
                 lines.add(margin, &option.cue, name).figure = figure;
+            }
+        }
+    }
+
+    /// What a confidential person leans on or kneels on in the shape shown is there for anyone: a prop is
+    /// not fetched for nobody.
+    fn open_support(&self, step: &Step, lines: &mut Lines) {
+        let students = self.adapted.students.iter();
+        for student in students.filter(|one| one.confidential && one.place == "room") {
+            let Some(assignment) = student.assignments.get(step.index - 1) else {
+                continue;
+            };
+            let posture = self.library.postures.get(&assignment.posture);
+            let own = |prop: &Prop| posture.is_some_and(|one| one.props.contains_key(prop));
+            let shown = assignment.posture == step.lead.posture;
+            let more = |prop: &Prop| !own(prop) && !step.props.contains_key(prop);
+            if shown && assignment.props.keys().any(more) {
+                for (words, _) in eased(&assignment.verdicts) {
+                    // Said to somebody already, it explains the prop.
+                    let said = |found: &Found| {
+                        let to = found.names.iter().any(|(name, _)| name != ANYONE);
+                        found.margin == Margin::Quiet && found.words == words && to
+                    };
+                    if !lines.found.iter().any(said) {
+                        let name = (ANYONE.to_owned(), EVERYWHERE);
+                        lines.add(Margin::Quiet, words, Some(name));
+                    }
+                }
             }
         }
     }
@@ -99,14 +208,66 @@ impl<'a> Reading<'a> {
             let text = posture.map_or("pause as you are".to_owned(), |p| lower(&p.choice));
             lines.add(Margin::Quiet, &format!("rest: {text}"), name(Side::None));
         }
-        for (words, body) in eased(assignment) {
+        for (words, body) in eased(&assignment.verdicts) {
             lines.add(Margin::Quiet, words, name(body));
         }
-        for finding in &assignment.verdicts {
-            if finding.verdict == Verdict::Watch {
-                let body = super::super::changes::body_side(assignment, finding);
-                lines.add(Margin::Watch, &self.demand(&finding.demand), name(body));
+        for (words, body) in self.watched(&assignment.verdicts) {
+            lines.add(Margin::Watch, &words, name(body));
+        }
+    }
+
+    /// What only wants looking at, and on which side of the body.
+    fn watched(&self, findings: &[Finding]) -> Vec<(String, Side)> {
+        let watched = findings.iter().filter(|one| one.verdict == Verdict::Watch);
+        watched
+            .map(|one| (self.demand(&one.demand), body_side(findings, one)))
+            .collect()
+    }
+
+    /// Beside a move or a link: who gets to the step after it otherwise than the class, and how.
+    pub(super) fn on_the_way(&self, next: &Step) -> Vec<Beside> {
+        let mut lines = Lines::default();
+        self.ways_to(next, &mut lines);
+        lines.finish(false)
+    }
+
+    /// Ways to a step that are not the class's, what eases them, what to watch, what to bring for them.
+    fn ways_to(&self, step: &Step, lines: &mut Lines) {
+        let mut brought = PropCounts::new();
+        for student in self.named() {
+            let Some(assignment) = student.assignments.get(step.index - 1) else {
+                continue;
+            };
+            let Some(taken) = &assignment.link else {
+                continue;
+            };
+            let name = |body| {
+                let turn = Side::None;
+                Some((student.short_name.clone(), On { turn, body }))
+            };
+            for (words, body) in self.way(assignment) {
+                lines.add(Margin::Quiet, &words, name(body));
             }
+            for (words, body) in self.watched(&taken.verdicts) {
+                lines.add(Margin::Watch, &words, name(body));
+            }
+            let before = step
+                .index
+                .checked_sub(2)
+                .and_then(|at| student.assignments.get(at));
+            let in_hand = |prop: &Prop| {
+                let mut around = before.into_iter().chain([assignment]);
+                around.any(|one| one.props.contains_key(prop))
+            };
+            for (&prop, &number) in &taken.props {
+                if student.place == "room" && !in_hand(&prop) {
+                    *brought.entry(prop).or_insert(0) += number;
+                }
+            }
+        }
+        for (prop, number) in brought {
+            let text = format!("{} more", counted(number, prop));
+            lines.add(Margin::Fetch, &text, None);
         }
     }
 }

@@ -109,6 +109,11 @@ impl<'a> Reading<'a> {
     }
 
     fn event_row(&self, event: &Event) -> Row {
+        let mut steps = self.adapted.steps.iter();
+        let next = steps.find(|step| {
+            self.event_before(step)
+                .is_some_and(|before| before == event)
+        });
         Row {
             clock: self.at(event.start_s),
             number: None,
@@ -116,7 +121,7 @@ impl<'a> Reading<'a> {
             how: String::new(),
             duration: minutes(event.seconds),
             instead_of: None,
-            beside: Vec::new(),
+            beside: next.map_or_else(Vec::new, |next| self.on_the_way(next)),
             props: PropCounts::new(),
             figure: None,
         }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::super::changes::GOING;
 use super::super::reading::Reading;
 use super::super::words::steps;
 use super::floor::{Beside, Margin, Section};
@@ -22,13 +23,21 @@ impl Reading<'_> {
     pub(super) fn floor(&self) -> Floor {
         let mut sections = self.sections();
         let mut said: BTreeMap<(Vec<String>, String), Vec<usize>> = BTreeMap::new();
-        for row in sections.iter().flat_map(|section| &section.rows) {
+        // A move has no number of its own: it belongs to the step after it.
+        let mut number = None;
+        let rows = sections.iter().flat_map(|section| &section.rows).rev();
+        for row in rows.collect::<Vec<_>>() {
+            number = row.number.or(number);
             for line in row.beside.iter().filter(|line| is_easing(line)) {
                 let lines = said.entry(told(line)).or_default();
-                lines.extend(row.number);
+                lines.extend(number);
             }
         }
-        said.retain(|_, lines| lines.len() >= OFTEN);
+        said.values_mut().for_each(|lines| {
+            lines.reverse();
+            lines.dedup();
+        });
+        said.retain(|(_, words), lines| lines.len() >= often(words));
         for row in sections.iter_mut().flat_map(|section| &mut section.rows) {
             row.beside
                 .retain(|line| !is_easing(line) || !said.contains_key(&told(line)));
@@ -49,6 +58,12 @@ impl Reading<'_> {
 /// A quiet word on how to do the shape shown; a choice has a figure, and a rest names its step.
 fn is_easing(line: &Beside) -> bool {
     line.margin == Margin::Quiet && line.figure.is_none() && !line.text.starts_with("rest: ")
+}
+
+/// From how many shapes on words are said once; the ways up and down of one person stand together.
+fn often(words: &str) -> usize {
+    let is_way = GOING.iter().any(|going| words.starts_with(going));
+    if is_way { 1 } else { OFTEN }
 }
 
 fn told(line: &Beside) -> (Vec<String>, String) {

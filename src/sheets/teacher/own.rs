@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 
 use super::super::reading::Reading;
-use super::super::words::{counted, minutes, plural};
+use super::super::words::{counted, minutes, plural, prop_words};
 use super::floor::Margin;
 use super::once::Floor;
-use crate::adapted::AdviceKind;
-use crate::words::Level;
+use crate::adapted::{AdviceKind, Ask, CautionKind, State, Step, StudentPlan};
+use crate::words::{DemandId, Level, PostureId};
 
 impl Reading<'_> {
     pub(super) fn who(&self) -> String {
@@ -29,7 +29,17 @@ impl Reading<'_> {
         if later > 0 {
             parts.push("a recording for people who watch later".to_owned());
         }
-        let floor = match self.goes_to_the_floor() {
+        // Who sits out may do so on the floor.
+        let mut given = self
+            .adapted
+            .students
+            .iter()
+            .flat_map(|one| &one.assignments);
+        let rests_there = given.any(|given| {
+            let posture = self.library.postures.get(&given.posture);
+            posture.is_some_and(|posture| posture.level.is_floor())
+        });
+        let floor = match self.goes_to_the_floor() || rests_there {
             true => "",
             false => " Nobody goes to the floor.",
         };
@@ -60,6 +70,10 @@ impl Reading<'_> {
         let mut summary = vec![format!("{ends} {}{rest}", self.rest_kept())];
         summary.push(self.leads_changed());
         summary.push(to_say(floor));
+        let in_room = self.adapted.students.iter().any(|one| one.place == "room");
+        if in_room && !self.touch_asked() {
+            summary.push("Nobody was asked about touch.".to_owned());
+        }
         summary.push(self.proof());
         if !self.library.replaced.is_empty() {
             let replaced = self.library.replaced.join(", ");
@@ -93,8 +107,8 @@ impl Reading<'_> {
             let changed = step.lead.posture != step.taught.posture;
             let first = lines.insert(step.line, changed).is_none();
             if changed && first {
-                for cause in &step.lead.changed_because {
-                    *reasons.entry(self.demand(&cause.demand)).or_insert(0) += cause.students;
+                for (reason, students) in self.reasons(step) {
+                    *reasons.entry(reason).or_insert(0) += students;
                 }
             }
         }
@@ -104,7 +118,11 @@ impl Reading<'_> {
             .map(|(line, _)| line.to_string())
             .collect();
         if changed.is_empty() {
-            return format!("You show all {} shapes as planned.", lines.len());
+            let beside = match self.nobody_follows_whole() {
+                true => "; at each of them somebody does something else",
+                false => "",
+            };
+            return format!("You show all {} shapes as planned{beside}.", lines.len());
         }
         let mut reasons: Vec<(usize, String)> = reasons
             .into_iter()
@@ -127,6 +145,56 @@ impl Reading<'_> {
             lines.len(),
             changed.join(", ")
         )
+    }
+
+    /// Whether there is no line that everybody does as taught; nobody confidential counts.
+    fn nobody_follows_whole(&self) -> bool {
+        let open: Vec<&StudentPlan> = self
+            .adapted
+            .students
+            .iter()
+            .filter(|student| !student.confidential)
+            .collect();
+        let away = |step: &Step| {
+            let mut given = open
+                .iter()
+                .filter_map(|one| one.assignments.get(step.index - 1));
+            given.any(|given| given.posture != step.taught.posture)
+        };
+        let lines = self.by_line();
+        open.len() > 1
+            && lines
+                .iter()
+                .all(|(_, steps)| steps.iter().any(|step| away(step)))
+    }
+
+    /// Why another shape is shown: what it asks less of than the taught one, and props that do not reach
+    /// round for that; each with how many it concerns.
+    fn reasons(&self, step: &Step) -> Vec<(String, usize)> {
+        let most = |id: &PostureId, demand: &DemandId| {
+            let asks = self.library.postures.get(id)?.demands.get(demand)?;
+            asks.left.max(asks.right)
+        };
+        let because = step.lead.changed_because.iter().filter(|cause| {
+            let demand = &cause.demand;
+            most(&step.lead.posture, demand) < most(&step.taught.posture, demand)
+        });
+        let because = because.map(|cause| (self.demand(&cause.demand), cause.students));
+        let lines = |index: &usize| self.adapted.steps.get(index - 1).map(|step| step.line);
+        let short = self.adapted.short.iter().filter(|short| {
+            let again = short.again.iter().map(|again| again.step);
+            let mut at = again.chain([short.step]);
+            at.any(|index| lines(&index) == Some(step.line))
+        });
+        let short = short.map(|short| {
+            let (_, many) = prop_words(short.prop);
+            let without = short.needed.saturating_sub(short.stock);
+            (
+                format!("too few {many}"),
+                usize::try_from(without).unwrap_or(usize::MAX),
+            )
+        });
+        because.chain(short).collect()
     }
 
     fn proof(&self) -> String {
@@ -173,7 +241,14 @@ impl Reading<'_> {
     /// One entry a person, in the order of their most pressing question.
     pub(super) fn ask(&self) -> Vec<(String, Vec<String>)> {
         let mut asked: Vec<(String, Vec<String>)> = Vec::new();
-        for ask in &self.adapted.ask {
+        // Who would rather not say is asked nothing more; a line beside them says so.
+        let settled = |ask: &Ask| {
+            let declined = |one: &StudentPlan| one.state == State::Declined;
+            let mut cautions = self.adapted.cautions.iter();
+            self.student(&ask.student).is_some_and(declined)
+                && cautions.any(|one| one.kind == CautionKind::NotAsked && one.text == ask.text)
+        };
+        for ask in self.adapted.ask.iter().filter(|ask| !settled(ask)) {
             let name = self
                 .student(&ask.student)
                 .map_or("", |student| student.name.as_str());
@@ -193,18 +268,31 @@ impl Reading<'_> {
             .short
             .iter()
             .map(|short| {
-                let mut steps = short.again.clone();
-                steps.push(short.step);
-                steps.sort_unstable();
-                let at: Vec<String> = steps
-                    .into_iter()
-                    .filter_map(line)
-                    .map(|step| self.at(step.start_s))
-                    .collect();
-                let at = at.join(" and ");
+                let again = short.again.iter().map(|again| (again.step, again.needed));
+                let mut moments: Vec<(usize, u32)> =
+                    again.chain([(short.step, short.needed)]).collect();
+                moments.sort_unstable();
+                // Moments that want the same stand together; a number is never that of another moment.
+                let mut wanted: Vec<(u32, Vec<String>)> = Vec::new();
+                for (step, needed) in moments {
+                    let Some(at) = line(step).map(|step| self.at(step.start_s)) else {
+                        continue;
+                    };
+                    match wanted.iter_mut().find(|(number, _)| *number == needed) {
+                        Some((_, times)) => times.push(at),
+                        None => wanted.push((needed, vec![at])),
+                    }
+                }
+                let words = wanted.iter().enumerate().map(|(place, (needed, times))| {
+                    let of = match place {
+                        0 => format!("{} for everyone", counted(*needed, short.prop)),
+                        _ => needed.to_string(),
+                    };
+                    format!("{}: {of}", times.join(" and "))
+                });
                 format!(
-                    "{at}: {} for everyone, {} there. Instead: {}.",
-                    counted(short.needed, short.prop),
+                    "{}; {} there. Instead: {}.",
+                    words.collect::<Vec<_>>().join(", "),
                     short.stock,
                     short.stand_in
                 )
@@ -238,15 +326,24 @@ impl Reading<'_> {
 
     pub(super) fn next(&self) -> Vec<String> {
         let mut next = Vec::new();
+        let before = match self.start {
+            Some(_) => format!("Before {}", self.at(0)),
+            None => "Before class".to_owned(),
+        };
         let names: Vec<String> = self.ask().into_iter().map(|(name, _)| name).collect();
         if !names.is_empty() {
-            let before = match self.start {
-                Some(_) => format!("Before {}", self.at(0)),
-                None => "Before class".to_owned(),
-            };
             // A name such as “Joan F.” brings its own full stop.
             let names = names.join(", ");
             next.push(format!("{before}: ask {}.", names.trim_end_matches('.')));
+        }
+        // A confidential person's card is sent as their own line says.
+        let students = self.adapted.students.iter();
+        let away: Vec<String> = students
+            .filter(|student| student.place == "video" && !student.confidential)
+            .map(|student| student.name.clone())
+            .collect();
+        if !away.is_empty() {
+            next.push(format!("{before}: send cards to {}.", away.join(", ")));
         }
         next
     }

@@ -25,31 +25,30 @@ impl Reading<'_> {
     pub(super) fn people(&self) -> (Vec<PersonRow>, Vec<String>) {
         let mut notes: Vec<String> = Vec::new();
         let mut rows = Vec::new();
+        let touch_asked = self.touch_asked();
         for student in &self.adapted.students {
             let mut lines: Vec<(String, Option<usize>)> = Vec::new();
-            match student.state {
-                State::NotAsked if student.place == "recording" => {
-                    lines.push(("Watches later: nobody can be asked.".to_owned(), None));
-                }
-                State::NotAsked => lines.push(("Not asked.".to_owned(), None)),
-                State::Declined => lines.push(("Would rather not say.".to_owned(), None)),
-                State::Told | State::Nothing => {}
+            if student.place == "recording" {
+                lines.push(("Watches later: nobody can be asked.".to_owned(), None));
             }
-            for caution in self
-                .adapted
-                .cautions
-                .iter()
-                .filter(|c| c.student.as_ref() == Some(&student.id))
-            {
-                let shown = matches!(
+            let cautions = self.adapted.cautions.iter();
+            let mut theirs: Vec<&Caution> = cautions
+                .filter(|caution| caution.student.as_ref() == Some(&student.id))
+                .filter(|caution| stands_beside(caution, student.state))
+                .collect();
+            // What they need to follow comes first, and is the teacher's own to see to.
+            theirs.sort_by_key(|caution| caution.kind != CautionKind::Access);
+            for caution in theirs {
+                let text = capital(beside_facts(&caution.text, student));
+                let practical = matches!(
                     caution.kind,
-                    CautionKind::Watch | CautionKind::Guidance | CautionKind::Late
-                ) || (caution.kind == CautionKind::Reminder
-                    && caution.text.contains('“'));
-                if shown || caution.stance.is_some() {
-                    let note = self.note(caution, &mut notes);
-                    lines.push((capital(&caution.text), Some(note)));
-                }
+                    CautionKind::Access | CautionKind::NotAsked | CautionKind::Late
+                );
+                let note = (!practical).then(|| self.note(caution, &mut notes));
+                lines.push((text, note));
+            }
+            if !student.told.is_empty() {
+                lines.push((format!("Told: {}.", student.told.join("; ")), None));
             }
             if let Some(note) = &student.note {
                 lines.push((note.clone(), None));
@@ -61,6 +60,9 @@ impl Reading<'_> {
             match student.touch.as_str() {
                 "no" => facts.push("no touch".to_owned()),
                 "ask" => facts.push("ask before touch".to_owned()),
+                "not-asked" if touch_asked && student.place == "room" => {
+                    facts.push("touch not asked".to_owned());
+                }
                 _ => {}
             }
             if student.confidential {
@@ -80,17 +82,20 @@ impl Reading<'_> {
         (rows, notes)
     }
 
+    /// Whether anybody in the room was asked about touch.
+    pub(super) fn touch_asked(&self) -> bool {
+        let mut students = self.adapted.students.iter();
+        students.any(|student| student.place == "room" && student.touch != "not-asked")
+    }
+
     /// What a confidential person does otherwise: nowhere else is it said whose it is.
     fn privately(&self, student: &StudentPlan) -> Option<String> {
         let changes: Vec<String> = self
             .changes(student)
             .iter()
             .map(|change| {
-                format!(
-                    "{} {}",
-                    self.at(change.start_s),
-                    lower(&change.does.join("; "))
-                )
+                let does: Vec<String> = change.does.iter().map(|words| lower(words)).collect();
+                format!("{} {}", self.at(change.start_s), does.join("; "))
             })
             .collect();
         (!changes.is_empty()).then(|| format!("Beside the class: {}.", changes.join("; ")))
@@ -166,6 +171,35 @@ impl Reading<'_> {
             .map(|caution| caution.text.clone())
             .collect()
     }
+}
+
+/// Whether a caution stands beside its person; questions stand in a list of their own.
+fn stands_beside(caution: &Caution, state: State) -> bool {
+    match caution.kind {
+        CautionKind::Watch
+        | CautionKind::Guidance
+        | CautionKind::Access
+        | CautionKind::Late
+        | CautionKind::Reminder => true,
+        // Who would rather not say is asked nothing.
+        CautionKind::NotAsked => state == State::Declined,
+        CautionKind::AskFirst
+        | CautionKind::Today
+        | CautionKind::Unrecognised
+        | CautionKind::Stale
+        | CautionKind::WarningSigns => false,
+    }
+}
+
+/// A caution without the fact that stands in brackets behind the name already.
+fn beside_facts<'t>(text: &'t str, student: &StudentPlan) -> &'t str {
+    let mut facts = student
+        .access
+        .iter()
+        .map(String::as_str)
+        .chain(["on video"]);
+    let bare = facts.find_map(|fact| text.strip_prefix(fact)?.strip_prefix(": "));
+    bare.unwrap_or(text)
 }
 
 /// A source without its places in the project's own notes, "(OC-57 to OC-60)", which end its text.
