@@ -15,6 +15,12 @@ use super::tariff::Tariff;
 /// The first step aims no higher than this part of the bound above it: the first plans are poor.
 const HIGHEST_AIM: i64 = 12;
 
+/// Parts of the bound between it and the plan in hand beyond which prices are far from good, and
+/// what has to come true of a promise for the next one to go further, far from good and near.
+const FAR: i64 = 4;
+const FAR_KEPT: f64 = 0.25;
+const NEAR_KEPT: f64 = 0.5;
+
 /// How far prices go at most for one candidate taken and not given, at the root and in a node.
 const ROOT_REACH: f64 = 256.0;
 const NODE_REACH: f64 = 8.0;
@@ -277,9 +283,10 @@ impl<'r> Ascent<'r> {
             if bound > best {
                 if best > i64::MIN {
                     let kept = (bound - best) as f64 / promised;
+                    let far = goal.target - best > best.abs() / FAR;
                     let further = if kept >= 0.9 {
                         8.0
-                    } else if kept >= 0.5 {
+                    } else if kept >= if far { FAR_KEPT } else { NEAR_KEPT } {
                         2.0
                     } else {
                         1.0

@@ -4,6 +4,7 @@
 //! that would run over are counted in the table; one that runs over in the answer is added.
 //! Invariant: `Found` is the exact minimum of its menu.
 
+use super::fitting::fitted;
 use super::room::REST;
 use super::stock::LineAsk;
 
@@ -25,9 +26,10 @@ pub(super) enum Share {
 }
 
 /// One thing a person may do at the line: both seats where there are two.
-struct Choice {
-    paid: i64,
-    held: Vec<u32>,
+pub(super) struct Choice {
+    pub(super) paid: i64,
+    /// How many of each short prop it holds.
+    pub(super) held: Vec<u32>,
     at: [u32; 2],
 }
 
@@ -261,6 +263,7 @@ fn fill(
     let Some(packing) = Packing::new(&stocks) else {
         return Filled::TooMany(i64::MIN, None);
     };
+    let per_prop = fitted(people, counted, &stocks, per_prop, work);
     for (p, (_, choices)) in people.iter().enumerate() {
         if counted.iter().all(|&k| choices[0].held[k] == 0) {
             fixed += choices[0].paid;

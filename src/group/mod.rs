@@ -14,6 +14,7 @@ pub mod chain;
 pub mod check;
 mod dive;
 pub mod evaluate;
+mod fitting;
 mod hand;
 mod knapsack;
 mod labels;

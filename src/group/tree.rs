@@ -16,7 +16,7 @@ use super::stock::Effort;
 const LIGHT: Trouble = Trouble {
     labels: 0,
     line: Effort {
-        rounds: 2,
+        rounds: 12,
         menus: 0,
         labels: 0,
     },
@@ -31,7 +31,7 @@ pub(super) const FULL: Trouble = Trouble {
     },
 };
 /// Steps of an ascent at the root, light and full.
-const ROOT_LIGHT: usize = 30;
+const ROOT_LIGHT: usize = 60;
 const ROOT_FULL: usize = 400;
 
 /// Where a search has to stop.
