@@ -471,3 +471,40 @@ fn a_home_sheet_ends_before_a_rule_begins(#[case] told: &str, #[case] by: &str) 
     let home = kindfold::home::home(&task, &adapted, &adapted.students[0].id, 15, 3);
     assert_eq!(home.expect("there is a flow").review_by, by);
 }
+
+/// Bleeding, waters that have broken and a broken vertebra, as six languages say them.
+#[rstest]
+#[case("14 weeks pregnant, spotting", "pregnancy", "complication")]
+#[case("embarazada de 14 semanas, con sangrado", "pregnancy", "complication")]
+#[case("enceinte de 14 semaines, saignements", "pregnancy", "complication")]
+#[case("schwanger, 14. Woche, Blutungen", "pregnancy", "complication")]
+#[case("grávida de 14 semanas, sangramento", "pregnancy", "complication")]
+#[case(
+    "incinta di 14 settimane, perdite di sangue",
+    "pregnancy",
+    "complication"
+)]
+#[case("pregnant, waters leaking", "pregnancy", "stop-reason")]
+#[case("embarazada, rotura de bolsa", "pregnancy", "stop-reason")]
+#[case("enceinte, perte des eaux", "pregnancy", "stop-reason")]
+#[case("schwanger, Blasensprung", "pregnancy", "stop-reason")]
+#[case("grávida, bolsa rompida", "pregnancy", "stop-reason")]
+#[case("incinta, rottura delle acque", "pregnancy", "stop-reason")]
+#[case("fractured vertebra 2021", "osteoporosis", "fracture")]
+#[case("fractura de vértebra", "osteoporosis", "fracture")]
+#[case("fracture de vertèbre", "osteoporosis", "fracture")]
+#[case("Wirbelfraktur", "osteoporosis", "fracture")]
+#[case("fratura de vértebra", "osteoporosis", "fracture")]
+#[case("frattura vertebrale", "osteoporosis", "fracture")]
+fn a_reason_to_wait_is_heard_in_six_languages(
+    #[case] words: &str,
+    #[case] what: &str,
+    #[case] kind: &str,
+) {
+    let read = library().lexicon.read(words, None);
+    let heard = read
+        .limitations
+        .iter()
+        .any(|told| told.what.as_str() == what && told.kind.iter().any(|known| known == kind));
+    assert!(heard, "{words}: {:?}", read.limitations);
+}
