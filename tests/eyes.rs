@@ -508,3 +508,53 @@ fn a_reason_to_wait_is_heard_in_six_languages(
         .any(|told| told.what.as_str() == what && told.kind.iter().any(|known| known == kind));
     assert!(heard, "{words}: {:?}", read.limitations);
 }
+
+/// Weeks and days with room around the plus.
+#[rstest]
+#[case("33 + 3 weeks pregnant")]
+#[case("pregnant, 33 + 3 weeks")]
+#[case("33 + 3 SSW")]
+fn weeks_and_days_may_stand_apart(#[case] words: &str) {
+    let people = roster(&format!("limitations: [{words:?}]"));
+    let person = person(&people);
+    let weeks = person.told.iter().filter_map(|told| told.told.weeks);
+    let weeks: Vec<_> = weeks.map(|told| (told.weeks, told.days)).collect();
+    assert_eq!(weeks, [(33, Some(3))]);
+}
+
+/// Weeks that are still to go, or past the day, are no weeks along: it is asked.
+#[rstest]
+#[case("enceinte, plus que 3 semaines")]
+#[case("enceinte, il reste 3 semaines")]
+#[case("embarazada, me quedan 3 semanas")]
+#[case("3 weeks overdue, pregnant")]
+#[case("grávida, restam 3 semanas")]
+#[case("incinta, mancano 3 settimane")]
+fn weeks_to_go_are_asked_about_in_other_languages(#[case] words: &str) {
+    let people = roster(&format!("limitations: [{words:?}]"));
+    let student = &people.students[0];
+    let pregnant = student.limitations.iter().find_map(|told| match told {
+        Told::Limitation(told) if told.what.as_str() == "pregnancy" => Some(told),
+        _ => None,
+    });
+    assert_eq!(pregnant.expect("it is heard").weeks, None);
+    let asked = |heard: &Heard| matches!(heard, Heard::Ask { .. });
+    let words = |told: &Told| matches!(told, Told::Words { .. });
+    assert!(student.heard.iter().any(asked) || student.limitations.iter().any(words));
+}
+
+#[rstest]
+#[case("nada de rodillas")]
+#[case("pas de genoux")]
+#[case("kann mich nicht hinknien")]
+#[case("nada de joelhos")]
+#[case("niente in ginocchio")]
+fn not_on_the_knees_is_a_wish(#[case] words: &str) {
+    let read = library().lexicon.read(words, None);
+    let heard: Vec<&str> = read
+        .limitations
+        .iter()
+        .map(|told| told.what.as_str())
+        .collect();
+    assert_eq!(heard, ["no-kneeling"]);
+}

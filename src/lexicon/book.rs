@@ -333,7 +333,7 @@ impl Book {
         let Some(before) = before.filter(|_| token.number.is_some()) else {
             return false;
         };
-        let days = before.digits && token.gap == "+";
+        let days = before.digits && token.gap.trim() == "+";
         days || (!token.digits && self.tens.contains(before.key()))
     }
 

@@ -208,8 +208,9 @@ fn moment_at<'t>(
             return Some((Some(Moment::OfAnyYear { month, day }), next));
         }
     }
-    // 33+3
-    if let (Some(weeks), Some(days)) = (number(0, ""), number(1, "+"))
+    // 33+3, 33 + 3
+    let plus = number(1, "+").or_else(|| number(1, " + "));
+    if let (Some(weeks), Some(days)) = (number(0, ""), plus)
         && weeks <= 43
         && days < 7
     {

@@ -86,6 +86,11 @@ fn roster_3_line_01_what_24_people_want_against_what_is_there() {
     assert_eq!(short(&cobbler, Prop::Blanket), Some((48 + 2, 26)));
     assert_eq!(short(&cobbler, Prop::Strap), Some((24 + 1, 12)));
     let twist = one_line(RE04);
+    assert_eq!(
+        short(&twist, Prop::Block),
+        None,
+        "it lies on the bolster alone"
+    );
     assert_eq!(short(&twist, Prop::Bolster), Some((24 + 1 - 1, 16)));
     assert_eq!(
         short(&twist, Prop::Blanket),
