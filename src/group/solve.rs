@@ -2,7 +2,7 @@
 //!
 //! Takes an [`Instance`], a [`Limit`] and somebody to tell, and gives a [`Plan`]. Two searches:
 //! the first finds the least cost, the second the fewest shapes among plans of that cost; what is
-//! still equal then is settled by [`Ties`].
+//! still equal then is settled by `Ties`.
 //! Invariant: the plan passes [`evaluate`], and its bound is a certificate.
 
 use std::collections::BTreeMap;
