@@ -56,6 +56,21 @@ pub struct Adapted {
     pub notices: Vec<String>,
 }
 
+impl Adapted {
+    /// Whether no line is left that everybody does as taught; nobody confidential counts.
+    pub fn nobody_follows_whole(&self) -> bool {
+        let students = self.students.iter();
+        let open: Vec<&StudentPlan> = students.filter(|one| !one.confidential).collect();
+        let mut away: BTreeMap<usize, bool> = BTreeMap::new();
+        for (at, step) in self.steps.iter().enumerate() {
+            let mut given = open.iter().filter_map(|one| one.assignments.get(at));
+            *away.entry(step.line).or_default() |=
+                given.any(|given| given.posture != step.taught.posture);
+        }
+        open.len() > 1 && away.values().all(|&away| away)
+    }
+}
+
 /// What a plan was made with.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct MadeWith {
@@ -417,4 +432,12 @@ pub struct Short {
     pub again: Vec<ShortAgain>,
     /// What stands in.
     pub stand_in: String,
+}
+
+impl Short {
+    /// Every step at which it runs short, with how many are wanted there, in no order.
+    pub fn moments(&self) -> impl Iterator<Item = (usize, u32)> {
+        let again = self.again.iter().map(|again| (again.step, again.needed));
+        again.chain([(self.step, self.needed)])
+    }
 }

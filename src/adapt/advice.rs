@@ -352,20 +352,7 @@ impl Scene<'_> {
             .collect();
         let does = if names.len() == 1 { "does" } else { "do" };
         // No line is left that all of them do: that is the room's matter more than theirs.
-        let open: Vec<&StudentPlan> = adapted
-            .students
-            .iter()
-            .filter(|student| !student.confidential)
-            .collect();
-        let away = |line: usize| {
-            let mut passes = self.table.passes_of(line);
-            passes.any(|(at, _)| {
-                let taught = &adapted.steps[at].taught.posture;
-                open.iter()
-                    .any(|one| one.assignments[at].posture != *taught)
-            })
-        };
-        let all = open.len() > 1 && (0..self.table.lines.len()).all(away);
+        let all = adapted.nobody_follows_whole();
         let room = match all {
             true => {
                 "Nothing here is done by everybody as taught: use another class for this room. "

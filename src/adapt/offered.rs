@@ -6,7 +6,7 @@ use crate::class::Choice;
 use crate::judge::facts::Person;
 use crate::judge::verdict::{At, judge};
 use crate::sheets::words::lower;
-use crate::words::{Side, Verdict};
+use crate::words::Verdict;
 
 impl Scene<'_> {
     /// Each choice that is said aloud and kept from them, in words, with its step and the rule that decides:
@@ -26,12 +26,7 @@ impl Scene<'_> {
                 let Some((posture, step)) = posture.zip(self.table.first_step(place)) else {
                     continue;
                 };
-                let sides: &[Side] = if posture.is_sided() {
-                    &[Side::Right, Side::Left]
-                } else {
-                    &[Side::None]
-                };
-                let kept = sides.iter().find_map(|&side| {
+                let kept = posture.sides().iter().find_map(|&side| {
                     let judged = judge(person, At::taught(posture, side, line.line), None, library);
                     let barring = |finding: &Finding| {
                         matches!(finding.verdict, Verdict::Avoid | Verdict::AskFirst)

@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 
 use super::{Scene, teachers_props};
-use crate::adapted::{Adapted, Advice, AdviceKind, Waves};
+use crate::adapted::{Adapted, Advice, AdviceKind, Short, Waves};
 use crate::group::plan::Plan;
 use crate::group::problem::{Instance, Student};
 use crate::group::solve::{Limit, solve};
@@ -112,14 +112,8 @@ impl Scene<'_> {
     fn swap(&self, adapted: &Adapted) -> Option<Swap> {
         let stock = self.room.stock.as_ref()?;
         let runs_short = |line: usize| {
-            let mut at = adapted.short.iter().flat_map(|short| {
-                short
-                    .again
-                    .iter()
-                    .map(|again| &again.step)
-                    .chain([&short.step])
-            });
-            at.any(|&step| self.table.passes[step - 1].line == line)
+            let mut moments = adapted.short.iter().flat_map(Short::moments);
+            moments.any(|(step, _)| self.table.passes[step - 1].line == line)
         };
         let starved = (0..self.lines.len()).filter(|&line| {
             let wanting = self.wants_props(line);

@@ -12,7 +12,7 @@ use super::rule::{ProofOn, Rule};
 use super::scene::{Evidence, Scene, asked, evaluate, holds};
 use crate::body::{Measure, Origin};
 use crate::problem::{Code, Place, Problem};
-use crate::words::{BodySide, DemandId, Level, Prop, Side, Strength, Way};
+use crate::words::{BodySide, DemandId, Level, Prop, Strength, Way};
 
 /// A breath in seconds, where a usual hold in breaths is turned into seconds (contract 4.1).
 const BREATH_S: f64 = 6.0;
@@ -140,7 +140,11 @@ impl Library {
     /// Whether a rule catches a posture or a way; none where there is neither of that name.
     fn proves(&self, rule: &Rule, proof: &ProofOn) -> Option<bool> {
         if let Some(posture) = self.postures.get(proof.id.as_str()) {
-            let scene = Scene::held(posture, lead(posture), f64::from(rule.proof.hold_s));
+            let scene = Scene::held(
+                posture,
+                posture.authored_side(),
+                f64::from(rule.proof.hold_s),
+            );
             let sides = BodySide::ALL.iter().copied();
             let caught = sides
                 .filter(|side| proof.on.is_none_or(|on| on == *side))
@@ -210,7 +214,7 @@ impl Library {
     /// Names the demands of which a posture would ask more or less if its numbers were off by as
     /// much as the model may be.
     fn list_limits(&self, posture: &Posture, report: &mut LibraryReport) {
-        let scene = Scene::held(posture, lead(posture), usual_hold_s(posture));
+        let scene = Scene::held(posture, posture.authored_side(), usual_hold_s(posture));
         for demand in self.demands.values() {
             for (word, condition) in [("some", &demand.some), ("much", &demand.much)] {
                 let near = |&on: &BodySide| {
@@ -305,7 +309,7 @@ impl Library {
             return Change::Same;
         };
         let asks = |posture: &Posture| {
-            let scene = Scene::held(posture, lead(posture), hold_s);
+            let scene = Scene::held(posture, posture.authored_side(), hold_s);
             let sides = BodySide::ALL.iter();
             sides
                 .filter_map(|&on| {
@@ -446,18 +450,10 @@ fn shifted(condition: &Condition, harder: f64, posture: &Posture, on: BodySide) 
 
 /// Whether a rule catches a posture on either side, held so long.
 fn catches(rule: &Rule, posture: &Posture, hold_s: f64) -> bool {
-    let scene = Scene::held(posture, lead(posture), hold_s);
+    let scene = Scene::held(posture, posture.authored_side(), hold_s);
     BodySide::ALL
         .iter()
         .any(|&on| holds(&rule.when, &scene, on))
-}
-
-fn lead(posture: &Posture) -> Side {
-    if posture.is_sided() {
-        Side::Left
-    } else {
-        Side::None
-    }
 }
 
 /// The longest usual hold in seconds.

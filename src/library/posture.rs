@@ -103,6 +103,24 @@ impl Posture {
         self.lead.is_some()
     }
 
+    /// The side that it is kept with: the lead side as the body's left.
+    pub fn authored_side(&self) -> Side {
+        if self.is_sided() {
+            Side::Left
+        } else {
+            Side::None
+        }
+    }
+
+    /// Every side on which it may be done.
+    pub fn sides(&self) -> &'static [Side] {
+        if self.is_sided() {
+            &[Side::Right, Side::Left]
+        } else {
+            &[Side::None]
+        }
+    }
+
     /// Its purposes, with their weights, that another posture does not serve.
     pub fn purposes_lost<'a>(
         &'a self,

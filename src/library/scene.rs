@@ -259,11 +259,7 @@ pub fn asked(demand: &Demand, scene: &Scene<'_>, on: BodySide) -> Option<Grade> 
 
 /// How much of a demand a posture asks on either side of the body when it is held for so many seconds.
 pub fn most_asked(demand: &Demand, posture: &Posture, hold_s: u32) -> Option<Grade> {
-    let side = match posture.is_sided() {
-        true => Side::Left,
-        false => Side::None,
-    };
-    let scene = Scene::held(posture, side, f64::from(hold_s));
+    let scene = Scene::held(posture, posture.authored_side(), f64::from(hold_s));
     let sides = BodySide::ALL.iter();
     sides.filter_map(|&on| asked(demand, &scene, on)).max()
 }

@@ -5,7 +5,6 @@ use crate::judge::facts::Person;
 use crate::judge::verdict::{At, Judged, judge};
 use crate::library::posture::Posture;
 use crate::timetable::TimedLine;
-use crate::words::Side;
 
 impl Room<'_> {
     /// The shape that is fixed for a person at a line, if one is and rules leave it to them on some side.
@@ -23,12 +22,7 @@ impl Room<'_> {
         let mut fixed = person.student.fixed.iter();
         let fixed = fixed.find(|fixed| fixed.line == line.line.number)?;
         let posture = self.library.postures.get(&fixed.posture)?;
-        let sides: &[Side] = if posture.is_sided() {
-            &[Side::Right, Side::Left]
-        } else {
-            &[Side::None]
-        };
-        let judged = sides.iter().map(|&side| {
+        let judged = posture.sides().iter().map(|&side| {
             let at = At::taught(posture, side, line.line);
             judge(person, at, self.support(person), self.library)
         });

@@ -17,7 +17,7 @@ use crate::library::posture::{Asks, Posture, PostureBody, UsualHold};
 use crate::library::scene::{Moment, Scene, asked};
 use crate::library::settled::Kept;
 use crate::problem::Code;
-use crate::words::{BodySide, DemandId, PostureId, PurposeId, Side};
+use crate::words::{BodySide, DemandId, PostureId, PurposeId};
 
 /// The compendium's row for hatha yoga, 2024 (OC-64): the effort of a shape that names none.
 const USUAL_EFFORT_MET: f64 = 2.3;
@@ -338,12 +338,7 @@ fn usual_hold(table: &mut Table<'_>) -> Option<UsualHold> {
 /// What a posture asks, by demand, on the lead side (the left as authored) and on the other.
 /// Conditions on time are read on a hold that asks nothing by its length.
 fn asks(posture: &Posture, demands: &BTreeMap<DemandId, Demand>) -> BTreeMap<DemandId, Asks> {
-    let side = if posture.is_sided() {
-        Side::Left
-    } else {
-        Side::None
-    };
-    let scene = Scene::held(posture, side, 0.0);
+    let scene = Scene::held(posture, posture.authored_side(), 0.0);
     let mut all = BTreeMap::new();
     for demand in demands.values() {
         let on = |on: BodySide| -> Option<Grade> { asked(demand, &scene, on) };

@@ -118,7 +118,7 @@ impl Reading<'_> {
             .map(|(line, _)| line.to_string())
             .collect();
         if changed.is_empty() {
-            let beside = match self.nobody_follows_whole() {
+            let beside = match self.adapted.nobody_follows_whole() {
                 true => "; at each of them somebody does something else",
                 false => "",
             };
@@ -147,27 +147,6 @@ impl Reading<'_> {
         )
     }
 
-    /// Whether there is no line that everybody does as taught; nobody confidential counts.
-    fn nobody_follows_whole(&self) -> bool {
-        let open: Vec<&StudentPlan> = self
-            .adapted
-            .students
-            .iter()
-            .filter(|student| !student.confidential)
-            .collect();
-        let away = |step: &Step| {
-            let mut given = open
-                .iter()
-                .filter_map(|one| one.assignments.get(step.index - 1));
-            given.any(|given| given.posture != step.taught.posture)
-        };
-        let lines = self.by_line();
-        open.len() > 1
-            && lines
-                .iter()
-                .all(|(_, steps)| steps.iter().any(|step| away(step)))
-    }
-
     /// Why another shape is shown: what it asks less of than the taught one, and props that do not reach
     /// round for that; each with how many it concerns.
     fn reasons(&self, step: &Step) -> Vec<(String, usize)> {
@@ -182,9 +161,8 @@ impl Reading<'_> {
         let because = because.map(|cause| (self.demand(&cause.demand), cause.students));
         let lines = |index: &usize| self.adapted.steps.get(index - 1).map(|step| step.line);
         let short = self.adapted.short.iter().filter(|short| {
-            let again = short.again.iter().map(|again| again.step);
-            let mut at = again.chain([short.step]);
-            at.any(|index| lines(&index) == Some(step.line))
+            let mut moments = short.moments();
+            moments.any(|(index, _)| lines(&index) == Some(step.line))
         });
         let short = short.map(|short| {
             let (_, many) = prop_words(short.prop);
@@ -268,9 +246,7 @@ impl Reading<'_> {
             .short
             .iter()
             .map(|short| {
-                let again = short.again.iter().map(|again| (again.step, again.needed));
-                let mut moments: Vec<(usize, u32)> =
-                    again.chain([(short.step, short.needed)]).collect();
+                let mut moments: Vec<(usize, u32)> = short.moments().collect();
                 moments.sort_unstable();
                 // Moments that want the same stand together; a number is never that of another moment.
                 let mut wanted: Vec<(u32, Vec<String>)> = Vec::new();
