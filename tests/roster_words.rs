@@ -264,6 +264,23 @@ fn trips_to_the_floor_are_few_for_some(#[case] person: &str, #[case] few: bool) 
     );
 }
 
+/// Four times up between five times down; the mountains first, then all that is on the floor, would be one.
+#[test]
+fn trips_of_the_class_are_counted_as_taught_and_grouped_by_level() {
+    let mut lines = ["easy seat, breaths: 4", "mountain, breaths: 4"].repeat(4);
+    lines.push("final rest, minutes: 6");
+    let adapted = planned(&lines, "limitations: []");
+    let mut advice = adapted.advice.iter();
+    let found = advice.find(|one| one.kind == AdviceKind::GroupLevels);
+    let found = found.expect("five times down is more than usual");
+    assert_eq!(
+        found.text,
+        "The class goes down to the floor 5 times and up 4; 3 down is the usual most. With the shapes of each \
+         part grouped by level: 1 down, 0 up."
+    );
+    assert_eq!(found.steps, [1, 3, 5, 7, 9]);
+}
+
 /// Only those who may give it are heard, and for a year.
 #[rstest]
 #[case::a_physio("physio", "2026-10-12", true)]

@@ -52,6 +52,26 @@ fn no_other_shape_for_one_person_would_make_the_plan_cheaper(
     }
 }
 
+/// A shape that was looked at and not chosen names the number that met a limit, not the demand alone.
+#[test]
+fn what_is_still_asked_of_somebody_stands_with_its_number() {
+    let asked = ["why", "class.yaml", "--step", "16", "--student", "Kwame"];
+    let with = ["--roster", "roster.yaml", "--props", "props.yaml"];
+    let output = kindfold(&[&asked[..], &with[..]].concat(), &class_a());
+    let said = String::from_utf8_lossy(&output.stdout);
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    let (_, looked) = said.split_once("Looked at").expect("a list");
+    let still: Vec<&str> = looked.split(" still ").skip(1).collect();
+    assert!(!still.is_empty(), "{said}");
+    for one in still {
+        let numbers = one.split(" the limit is ").nth(1);
+        assert!(
+            numbers.is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit())),
+            "{one}"
+        );
+    }
+}
+
 /// One more choice binds the plan as well; and what moves is the sum of its terms.
 #[test]
 fn what_a_change_of_the_menu_moves_is_the_sum_of_its_terms() {

@@ -1,7 +1,8 @@
 //! Advice on the plan: what would make the class easier to teach. Never a bar.
 
 use super::Scene;
-use super::stretches::{house, of_words, stretches, trips};
+use super::stretches::{house, of_words, stretches};
+use super::trips::{as_taught, descents, grouped};
 use super::what_if::{solved, strays};
 use crate::adapted::{Adapted, Advice, AdviceKind, StudentPlan};
 use crate::group::plan::{Path, Plan};
@@ -202,18 +203,27 @@ impl Scene<'_> {
         found
     }
 
-    /// Trips to the floor beyond those of the house.
+    /// Trips to the floor beyond those of the house, and what grouping the lines of each part would save.
     fn trips(&self) -> Option<Advice> {
-        let down: Vec<usize> = trips(self.table).iter().map(|at| at + 1).collect();
-        let most = usize::try_from(self.task.library.budgets.house_trips).unwrap_or(usize::MAX);
-        (down.len() > most).then(|| Advice {
+        let (table, library) = (self.table, self.task.library);
+        let most = usize::try_from(library.budgets.house_trips).unwrap_or(usize::MAX);
+        let (taught, grouped) = (as_taught(table, library), grouped(table, library));
+        let saved = if grouped.down < taught.down {
+            format!(
+                "With the shapes of each part grouped by level: {} down, {} up.",
+                grouped.down, grouped.up
+            )
+        } else {
+            "No other order within its parts needs fewer.".to_owned()
+        };
+        (taught.down > most).then(|| Advice {
             kind: AdviceKind::GroupLevels,
             text: format!(
-                "The class goes down to the floor {} times. Grouped by level, {most} would do.",
-                down.len()
+                "The class goes down to the floor {} times and up {}; {most} down is the usual most. {saved}",
+                taught.down, taught.up
             ),
             students: 0,
-            steps: down,
+            steps: descents(table).iter().map(|at| at + 1).collect(),
         })
     }
 

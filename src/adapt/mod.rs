@@ -18,6 +18,7 @@ pub mod signs;
 mod stances;
 pub mod stretches;
 mod trim;
+pub mod trips;
 mod waves;
 mod ways;
 mod what_if;

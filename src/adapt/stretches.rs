@@ -1,5 +1,4 @@
-//! What the class as taught asks along the clock: stretches of kneeling, weight on the hands …, and
-//! trips to the floor.
+//! What the class as taught asks along the clock: stretches of kneeling, weight on the hands ….
 //!
 //! Invariant: about the class alone; it knows no people and bars nothing.
 
@@ -9,7 +8,7 @@ use crate::library::condition::Grade;
 use crate::library::posture::Posture;
 use crate::library::rule::Limit;
 use crate::timetable::Timetable;
-use crate::words::{Level, Use};
+use crate::words::Use;
 
 /// Something asked without a break.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -51,20 +50,6 @@ pub fn stretches(table: &Timetable<'_>, library: &Library, of: Use) -> Vec<Stret
         open = used;
     }
     found
-}
-
-/// The passes with which the class goes down to the floor.
-pub fn trips(table: &Timetable<'_>) -> Vec<usize> {
-    let mut level = Level::Standing;
-    let mut down = Vec::new();
-    for (at, pass) in table.passes.iter().enumerate() {
-        let next = table.lines[pass.line].level;
-        if !level.is_floor() && next.is_floor() {
-            down.push(at);
-        }
-        level = next;
-    }
-    down
 }
 
 /// The house budget of one thing in this class: kneeling may last longer where it is padded.

@@ -101,6 +101,12 @@ impl Condition {
         }
     }
 
+    /// Whether any part is read on one side of the body; otherwise left and right answer alike.
+    pub fn is_sided(&self) -> bool {
+        let comparisons = self.comparisons();
+        comparisons.iter().any(|(quantity, ..)| quantity.is_sided())
+    }
+
     /// Every comparison in it, those of the demands that it names included.
     pub fn comparisons(&self) -> Vec<(Quantity, Comparison, f64)> {
         match self {

@@ -10,7 +10,8 @@ use maud::{Markup, PreEscaped, html};
 
 use super::html::{Frame, Print, page};
 use super::words::{capital, clock, minutes, plural};
-use crate::adapt::stretches::{Stretch, house, of_words, stretches, trips};
+use crate::adapt::stretches::{Stretch, house, of_words, stretches};
+use crate::adapt::trips::descents;
 use crate::class::{ClassPlan, Taught};
 use crate::library::Library;
 use crate::library::posture::Posture;
@@ -193,7 +194,7 @@ fn said(
             ));
         }
     }
-    let down = trips(table).len();
+    let down = descents(table).len();
     if down > usize::try_from(library.budgets.house_trips).unwrap_or(usize::MAX) {
         lines.push(format!(
             "The class goes down to the floor {}.",
@@ -411,7 +412,7 @@ impl Drawn<'_> {
     fn floor(&self, out: &mut Picture, x: f64, at: &dyn Fn(u32) -> f64) {
         self.head(out, x, ["to the", "floor"]);
         let most = usize::try_from(self.library.budgets.house_trips).unwrap_or(usize::MAX);
-        for (place, pass) in trips(self.table).into_iter().enumerate() {
+        for (place, pass) in descents(self.table).into_iter().enumerate() {
             let y = at(self.table.passes[pass].start_s).max(self.layout.head_mm + 2.2);
             out.ring([x, y], place >= most);
         }

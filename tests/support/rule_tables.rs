@@ -83,7 +83,7 @@ fn rule_line(library: &Library, limitation: &Limitation, rule: &Rule) -> String 
         }
         (None, when) => write!(line, ": {}", words(when)).expect("it is text"),
     }
-    let side = match (limitation.sided && demand.sided, rule.side) {
+    let side = match (limitation.sided && rule.when.is_sided(), rule.side) {
         (false, RuleSide::Same | RuleSide::Either) => '-',
         (true, RuleSide::Same) => 's',
         (true, RuleSide::Either) => 'e',

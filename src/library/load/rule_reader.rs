@@ -58,7 +58,7 @@ impl RuleReader<'_> {
         } else {
             RuleSide::Either
         };
-        let side = table.word("side", &SIDES).unwrap_or(usual_side);
+        let side = table.get("side");
         let verdicts = table.need("verdict").map(|field| verdicts(&field));
         let window = window(&mut table, basis.stances);
         let kinds = self.kinds(&mut table, "kinds");
@@ -86,13 +86,14 @@ impl RuleReader<'_> {
             (base, None) => base,
             (base, Some(joined)) => Condition::All(vec![base, joined?]),
         };
+        let side = side.map_or(Some(usual_side), |field| self.side(&field, &when));
         Some(Rule {
             id: id?,
             limitation: self.limitation.clone(),
             demand: demand?,
             grade,
             when,
-            side,
+            side: side?,
             verdicts: verdicts?,
             window,
             kinds,
@@ -108,6 +109,18 @@ impl RuleReader<'_> {
             sources,
             proof: if_written(proof)?.unwrap_or_default(),
         })
+    }
+
+    /// A side means nothing where left and right answer alike, and would be read as if it did.
+    fn side(&self, field: &Field<'_>, when: &Condition) -> Option<RuleSide> {
+        let side = field.word(&SIDES);
+        let alike = match (self.sided, when.is_sided()) {
+            (true, true) => return side,
+            (false, _) => "This limitation has no left and right",
+            (true, false) => "What this rule looks at has no left and right",
+        };
+        field.problem(Code::NoSides, alike, "Leave `side` out");
+        None
     }
 
     /// `some`, `much`, or conditions of the rule's own.
