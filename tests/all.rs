@@ -12,6 +12,8 @@ mod guidance;
 mod laws_group;
 mod laws_people;
 mod lexicon;
+mod lexicon_doubts;
+mod lexicon_harmless;
 mod library;
 mod links;
 mod names;
@@ -25,6 +27,7 @@ mod support {
     pub(crate) mod instances;
     pub(crate) mod library;
     pub(crate) mod program;
+    pub(crate) mod readings;
     pub(crate) mod rule_tables;
     pub(crate) mod spreadsheets;
 }
@@ -40,6 +43,7 @@ mod privacy;
 mod roster_words;
 mod sheets;
 mod sides;
+mod sign_up_notes;
 mod stances;
 mod start;
 mod vary;

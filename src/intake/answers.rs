@@ -318,11 +318,11 @@ pub(super) fn severity(text: &str) -> Option<Severity> {
         }
         _ => None,
     };
-    said.or_else(|| worst_of_ten(text))
+    said.or_else(|| of_ten(text))
 }
 
 /// The worst of the numbers written as `6/10` or `6 out of 10`, or of a cell that is one number.
-fn worst_of_ten(text: &str) -> Option<Severity> {
+pub(super) fn of_ten(text: &str) -> Option<Severity> {
     let words = folded_words(text);
     let tokens: Vec<&str> = words.split(' ').collect();
     let number = |token: &&str| token.parse::<u32>().ok().filter(|n| *n <= 10);

@@ -14,7 +14,7 @@ use super::entry::{Ask, Entry, Item};
 use super::guidance::Said;
 use super::sheet::Cell;
 use crate::library::Library;
-use crate::library::rule::{Clock, Limitation};
+use crate::library::rule::{Clock, Limitation, LimitationKind};
 use crate::roster::{Heard, ToldSide};
 use crate::words::{LimitationId, Severity};
 
@@ -58,6 +58,7 @@ pub(super) fn told(cells: &Cells<'_>, library: &Library, order: DayOrder, record
         words: Vec::new(),
         unclear: false,
         extras: Vec::new(),
+        of_which: false,
         told: Told::default(),
     };
     row.words();
@@ -81,6 +82,8 @@ struct Row<'a> {
     unclear: bool,
     /// What the other cells say and no entry could take.
     extras: Vec<String>,
+    /// A side was said, and it was asked of which entry.
+    of_which: bool,
     told: Told,
 }
 
@@ -169,11 +172,35 @@ impl Row<'_> {
         // Of several things only the stricter reading is sure to hold for each; beside words that say
         // how bad, the worse of both holds.
         let one = self.entries.len() == 1;
+        if one && self.is_less_by_number(text) {
+            if let Some(entry) = self.entry(0) {
+                entry.severity = Some(Severity::Moderate);
+            }
+            self.told.ask.push(Ask::new(
+                "how bad, told in two ways",
+                format!("the words say worse than “{text}”: how is it now?"),
+            ));
+            return;
+        }
         for entry in &mut self.entries {
             if one || said == Some(Severity::Acute) {
                 entry.severity = entry.severity.max(said);
             }
         }
+    }
+
+    /// Whether a number of ten below acute stands beside words for acute pain of a part of the body: as in words,
+    /// the number says how bad; but never below what is taken where nothing is said.
+    fn is_less_by_number(&self, text: &str) -> bool {
+        let number = answers::of_ten(text).filter(|number| *number < Severity::Acute);
+        let told = answers::of_ten(&self.cells.words);
+        let acute = self.entries.first().is_some_and(|entry| {
+            let area = self.known(&entry.what).is_some_and(|known| {
+                known.kind == LimitationKind::Area || known.id.as_str() == "arthritis"
+            });
+            area && entry.severity == Some(Severity::Acute)
+        });
+        number.is_some() && told.is_none() && acute
     }
 
     fn side(&mut self) {
@@ -192,6 +219,12 @@ impl Row<'_> {
             .filter(|at| side_of(at).is_none())
             .collect();
         let said = answers::side(text);
+        if open.len() > 1
+            && let Some(said) = said
+        {
+            self.side_of_several(&open, said);
+            return;
+        }
         let at = match (open.as_slice(), sided.as_slice()) {
             ([one], _) | ([], [one]) => Some(*one),
             _ => None,
@@ -218,6 +251,29 @@ impl Row<'_> {
             _ => false,
         };
         if !taken || !answers::is_only_a_side(text) {
+            self.extras.push(format!("side: {text}"));
+        }
+    }
+
+    /// Of several things with sides "both" is said of each; of one side it is asked of which, and until then both
+    /// sides count.
+    fn side_of_several(&mut self, open: &[usize], said: ToldSide) {
+        let text = self.cells.side;
+        if said == ToldSide::Both {
+            for at in open {
+                if let Some(entry) = self.entry(*at) {
+                    entry.side = Some(said);
+                }
+            }
+        } else {
+            let names = open.iter().filter_map(|at| self.entries.get(*at));
+            let names = names.filter_map(|entry| self.known(&entry.what));
+            let names: Vec<&str> = names.map(|known| known.name.as_str()).collect();
+            let question = format!("“{text}”: of which is it, {}?", names.join(" or "));
+            self.told.ask.push(Ask::new("a side", question));
+            self.of_which = true;
+        }
+        if said != ToldSide::Both || !answers::is_only_a_side(text) {
             self.extras.push(format!("side: {text}"));
         }
     }
@@ -272,7 +328,11 @@ impl Row<'_> {
             Some(ToldSide::One(side)) => format!("{side} {}", known.name),
             _ => known.name.clone(),
         };
-        if sided && entry.side.is_none() {
+        let site = entry.site.as_deref().map(LimitationId::from);
+        let middle = site
+            .and_then(|site| self.known(&site))
+            .is_some_and(|site| !site.sided);
+        if sided && !middle && !self.of_which && entry.side.is_none() {
             self.told
                 .ask
                 .push(Ask::new("a side", format!("{name}: which side?")));

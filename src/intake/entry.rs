@@ -8,10 +8,10 @@ use jiff::civil::Date;
 
 use super::same::window_of;
 use super::yaml;
-use crate::input::days::MOST_WEEKS;
+use crate::input::days::{MOST_WEEKS, MOST_WEEKS_PREGNANT};
 use crate::input::roster::told::{APPROACHES, DUE_DAYS};
 use crate::library::rule;
-use crate::roster::{Approach, Limitation, ToldSide, VagueDate};
+use crate::roster::{Approach, Limitation, ToldSide, ToldWeeks, VagueDate};
 use crate::words::{BodySide, LimitationId, Severity};
 
 /// A question: in the roster with their words, in the report without.
@@ -110,7 +110,10 @@ impl Entry {
         let timed = told.due.is_some() || told.on.is_some() || told.weeks.is_some();
         let keeps = match (window_of(&entry, recorded), known.clock) {
             (None, _) => false,
-            (Some(window), rule::Clock::Pregnancy) => is_due(window, recorded),
+            (Some(window), rule::Clock::Pregnancy) => {
+                let most = |weeks: ToldWeeks| weeks.weeks <= MOST_WEEKS_PREGNANT;
+                is_due(window, recorded) && (entry.weeks.is_none() || told.weeks.is_none_or(most))
+            }
             (Some(window), _) => {
                 let weeks = told.weeks.map_or(0, |weeks| weeks.weeks);
                 window.earliest <= recorded && weeks <= MOST_WEEKS

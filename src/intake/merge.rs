@@ -438,6 +438,10 @@ impl Change<'_, '_, '_> {
                         self.remark("a different note", &format!("notes: {note}"));
                     }
                 }
+                "confidential" if self.value.get(key).and_then(Value::as_bool) == Some(false) => {
+                    let says = "says that it was told to the teacher alone: confidential?";
+                    self.remark("what stays with the teacher", says);
+                }
                 "where" if self.value.get(key).and_then(Value::as_str) != Some(&value) => {
                     self.remark("a different place", &format!("says where: {value}"));
                 }

@@ -9,6 +9,7 @@
 
 mod access;
 mod answers;
+mod asides;
 mod calendar;
 mod columns;
 mod dates;

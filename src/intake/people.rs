@@ -9,6 +9,7 @@ use jiff::civil::Date;
 use super::Asked;
 use super::access::access;
 use super::answers;
+use super::asides::{self, Confidence};
 use super::columns::Plan;
 use super::dates::{self, DayOrder, When};
 use super::entries::{self, Cells};
@@ -16,10 +17,24 @@ use super::entry::{Ask, Item};
 use super::guidance::{self, Said};
 use super::headings::Means;
 use super::person::{Answer, People, Person};
-use super::sheet::{Row, Sheet};
+use super::sheet::{Cell, Row, Sheet};
 use super::stamps::Stamps;
 use crate::library::Library;
 use crate::words::LimitationId;
+
+/// Columns in which anything may be said in words.
+const ASIDES: &[Means] = &[
+    Means::Words,
+    Means::Today,
+    Means::Access,
+    Means::Note,
+    Means::Has,
+];
+
+/// Whether an answer about leave to keep notes is a no.
+fn refuses(text: &str) -> bool {
+    answers::no(text) || asides::gives_no_leave(text)
+}
 
 /// Reads everybody.
 pub(super) fn read(sheet: &Sheet, plan: &Plan, library: &Library, asked: &Asked<'_>) -> People {
@@ -119,7 +134,11 @@ impl Reader<'_> {
         let leave = plan
             .cells(row, Means::Leave)
             .find(|cell| !answers::is_blank(&cell.text));
-        let keep_notes = !leave.is_some_and(|cell| answers::no(&cell.text));
+        let says_no = |cell: &Cell| asides::gives_no_leave(&cell.text);
+        let withheld = ASIDES
+            .iter()
+            .any(|means| plan.cells(row, *means).any(says_no));
+        let keep_notes = !(withheld || leave.is_some_and(|cell| refuses(&cell.text)));
         let mut person = Person {
             name,
             answer: self.answer(row),
@@ -131,6 +150,8 @@ impl Reader<'_> {
             access: Vec::new(),
             place: None,
             keep_notes,
+            has: Vec::new(),
+            confidential: false,
             late: plan.number(row, Means::Late).filter(|late| *late <= 240),
             height_cm: self.height(row),
             under_18: false,
@@ -142,13 +163,14 @@ impl Reader<'_> {
         self.touch(row, &mut person, &mut notes);
         self.place(row, &mut person, &mut notes);
         self.age(row, date, &mut person);
+        self.asides(row, &mut person);
         if keep_notes {
             self.told(row, date, &mut person);
             self.words_of_notes(row, &mut person, &mut notes);
         } else {
             person.answer = Answer::Declined;
         }
-        if leave.is_some_and(|cell| !answers::no(&cell.text) && !answers::yes(&cell.text)) {
+        if leave.is_some_and(|cell| !refuses(&cell.text) && !answers::yes(&cell.text)) {
             person.ask.push(Ask::new(
                 "leave to keep notes",
                 "may their health notes be kept? The answer is not a plain yes or no",
@@ -379,6 +401,30 @@ impl Reader<'_> {
         let text = self.plan.text(row, Means::Height);
         let number: String = text.chars().filter(char::is_ascii_digit).collect();
         number.parse().ok().filter(|cm| (100..=230).contains(cm))
+    }
+
+    /// What stands among words and notes and has a key of its own. The words stay where they are.
+    fn asides(&self, row: &Row, person: &mut Person) {
+        for means in ASIDES {
+            for cell in self.plan.cells(row, *means) {
+                let text = cell.text.as_str();
+                match asides::confidence(text) {
+                    Some(Confidence::Teacher) => person.confidential = true,
+                    Some(Confidence::Doubtful) => person.ask.push(Ask::new(
+                        "what stays with the teacher",
+                        "is what they told for the teacher alone? Then write: confidential: true",
+                    )),
+                    None => {}
+                }
+                person.late = person.late.or_else(|| asides::minutes_late(text));
+                person.height_cm = person.height_cm.or_else(|| asides::height_cm(text));
+                for (prop, many) in asides::own_props(text) {
+                    if !person.has.iter().any(|(known, _)| *known == prop) {
+                        person.has.push((prop, many));
+                    }
+                }
+            }
+        }
     }
 
     /// Notes, and what they need to follow. Words of a body in a note are kept there and asked about.

@@ -6,6 +6,7 @@ use jiff::civil::Date;
 
 use super::entry::{Ask, Item};
 use super::guidance::Said;
+use crate::words::Prop;
 
 /// How somebody answered.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -52,6 +53,10 @@ pub(super) struct Person {
     pub(super) access: Vec<String>,
     pub(super) place: Option<&'static str>,
     pub(super) keep_notes: bool,
+    /// What they bring for themselves.
+    pub(super) has: Vec<(Prop, u32)>,
+    /// Told to the teacher alone.
+    pub(super) confidential: bool,
     pub(super) late: Option<u32>,
     pub(super) height_cm: Option<u32>,
     pub(super) under_18: bool,

@@ -160,6 +160,16 @@ pub(super) fn scalars(person: &Person) -> Vec<(&'static str, String)> {
             .filter(|place| *place != "room")
             .map(|place| ("where", place.to_owned())),
     );
+    if !person.has.is_empty() {
+        let has = person.has.iter();
+        let has: Vec<String> = has.map(|(prop, many)| format!("{prop}: {many}")).collect();
+        all.push(("has", format!("{{{}}}", has.join(", "))));
+    }
+    all.extend(
+        person
+            .confidential
+            .then(|| ("confidential", "true".to_owned())),
+    );
     all.extend(person.late.map(|late| ("late", late.to_string())));
     all.extend(person.height_cm.map(|cm| ("height_cm", cm.to_string())));
     all.extend(person.under_18.then(|| ("under_18", "yes".to_owned())));

@@ -60,6 +60,12 @@ pub enum When {
     LastMonth,
     /// What follows is a due date.
     Due,
+    /// So many weeks still to go.
+    ToGo,
+    /// So many weeks past the due date.
+    Overdue,
+    /// So many days past the due date.
+    DaysOverdue,
 }
 
 /// What a run of words means.
@@ -89,16 +95,16 @@ pub enum Meaning {
     History,
     /// Over.
     FineNow,
+    /// Said of the body word before it: nothing is the matter with it.
+    Fine,
+    /// An operation that has not been yet.
+    ToCome,
+    /// A joint that was replaced: with a hip or a knee, the replacement.
+    Replaced,
+    /// A place that counts as an area only where it is the site of something else.
+    Site(LimitationId),
     /// Since then, so not over.
     Ongoing,
-    /// Beside a "no" it leaves something over: "only", "after", "this month".
-    Leaves,
-    /// Beside a "no" with something on either side: "no heart trouble with a pacemaker".
-    Beside,
-    /// A part that is only missing when it was taken out: "no gallbladder".
-    Part,
-    /// A joint that was replaced.
-    Replaced,
     /// Not pregnant: to be asked quietly.
     NotYet,
     /// A loss: for the teacher alone.
@@ -220,10 +226,32 @@ pub struct Book {
     pub months: BTreeMap<String, i8>,
     /// Numbers by name.
     pub numbers: BTreeMap<String, u32>,
-    /// Tens by name: a number's name right after one is only its tail.
-    pub tens: BTreeSet<String>,
     /// Parts of a scale to ten.
     pub scale: Vec<(u32, u32, Severity)>,
+    /// Twenty, thirty, forty: a number after one is added to it.
+    pub tens: BTreeSet<u32>,
+    /// Words that may stand beside weeks without a word of what they count.
+    pub beside_weeks: BTreeSet<String>,
+    /// Words of doubt: what is "fine" or "cleared" beside one is not.
+    pub doubts: BTreeSet<String>,
+    /// Acute for being today's, and nothing worse.
+    pub of_today: BTreeSet<String>,
+    /// "Neither … nor": two that say one "no".
+    pub neither: BTreeSet<String>,
+    /// Plurals that do not end in s.
+    pub plurals: BTreeSet<String>,
+    /// After a number and a full stop these go on: "28. SSW".
+    pub after_ordinal: BTreeSet<String>,
+    /// Words that turn a "no" in its own clause: "only", "except".
+    pub turns: BTreeSet<String>,
+    /// Words for what has been: "done in June".
+    pub over: BTreeSet<String>,
+    /// Words for now, after a loss: "now 20 weeks".
+    pub again: BTreeSet<String>,
+    /// Words for themselves beside somebody else: "my mum has it and I too".
+    pub own: BTreeSet<String>,
+    /// Beside one of these a clinician's word names nobody who speaks: "a friend of a doctor".
+    pub no_clinician: BTreeSet<String>,
     /// Words between the two numbers of a scale.
     pub out_of: BTreeSet<String>,
     /// Traps.
@@ -238,10 +266,6 @@ pub struct Book {
     pub ways: BTreeMap<LimitationId, Way>,
     /// Words read only as written.
     pub capitals: BTreeSet<String>,
-    /// Beside a clinician they say that somebody else speaks.
-    pub second_hand: BTreeSet<String>,
-    /// Beside a clinician's leave they say that it does not hold yet; "n" is any number.
-    pub on_condition: Vec<Vec<String>>,
 }
 
 impl Book {
@@ -278,6 +302,11 @@ impl Book {
         });
     }
 
+    /// Whether a number is one of whole tens.
+    pub(super) fn is_ten(&self, number: u32) -> bool {
+        self.tens.contains(&number)
+    }
+
     fn elements(&mut self, words: &str) -> Vec<Element> {
         let places = cut(words);
         let alone = places.len() == 1;
@@ -307,8 +336,7 @@ impl Book {
         cut(words).into_iter().map(word).collect()
     }
 
-    /// Patterns that fit at a place, each with the number of its words. A number that is the tail of
-    /// another begins none: the days of "24+3", the two of "twenty-two".
+    /// Patterns that fit at a place, each with the number of its words.
     pub(super) fn at<'b>(
         &'b self,
         tokens: &'b [Token],
@@ -318,23 +346,11 @@ impl Book {
         let keys = token.into_iter().flat_map(|token| token.keys.iter());
         let begins = keys.map(String::as_str).chain([""]);
         let rest = tokens.get(place..).unwrap_or_default();
-        let before = place.checked_sub(1).and_then(|before| tokens.get(before));
-        let tail = token.is_some_and(|token| self.is_tail(before, token));
         begins
             .filter_map(|key| self.first.get(key))
             .flatten()
             .filter_map(|&pattern| self.patterns.get(pattern))
-            .filter(move |pattern| !(tail && pattern.elements.first() == Some(&Element::Number)))
             .filter(|pattern| self.fits(&pattern.elements, rest))
-    }
-
-    /// Whether a number goes on from the word before it.
-    fn is_tail(&self, before: Option<&Token>, token: &Token) -> bool {
-        let Some(before) = before.filter(|_| token.number.is_some()) else {
-            return false;
-        };
-        let days = before.digits && token.gap.trim() == "+";
-        days || (!token.digits && self.tens.contains(before.key()))
     }
 
     /// Whether a pattern fits the beginning of some tokens.

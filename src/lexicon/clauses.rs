@@ -3,7 +3,7 @@
 //! Takes tokens; gives clauses. Invariant: the longest match wins, and a word that is part of a
 //! longer match counts only there.
 
-use super::book::{Book, Meaning};
+use super::book::{Book, Element, Meaning};
 use super::tokens::Token;
 
 /// A run of words with its meanings.
@@ -17,6 +17,8 @@ pub(super) struct Span<'b> {
     pub meanings: Vec<&'b Meaning>,
     /// The languages in which it does.
     pub languages: Vec<&'b str>,
+    /// Where a pattern has its numbers.
+    pub numbers: Vec<usize>,
 }
 
 impl Span<'_> {
@@ -27,6 +29,7 @@ impl Span<'_> {
             end,
             meanings: Vec::new(),
             languages: Vec::new(),
+            numbers: Vec::new(),
         }
     }
 
@@ -104,6 +107,13 @@ fn cover<'b>(book: &'b Book, tokens: &'b [Token]) -> Vec<Span<'b>> {
                 if !span.meanings.contains(&&pattern.meaning) {
                     span.meanings.push(&pattern.meaning);
                 }
+                let places = (start..end).zip(&pattern.elements);
+                let numbers = places.filter(|(_, element)| **element == Element::Number);
+                for (place, _) in numbers {
+                    if !span.numbers.contains(&place) {
+                        span.numbers.push(place);
+                    }
+                }
                 span.languages.extend(pattern.language.as_deref());
             }
         }
@@ -132,5 +142,5 @@ fn ends_clause(tokens: &[Token], place: usize, token: &Token) -> bool {
     token
         .gap
         .contains([',', ';', '.', '!', '?', '\n', '(', ')', '–', '—', '…', '|'])
-        || token.gap.contains(" - ")
+        || [" - ", " / "].iter().any(|mark| token.gap.contains(mark))
 }

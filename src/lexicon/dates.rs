@@ -35,6 +35,10 @@ pub(super) enum Moment {
     SinceBirth(ToldWeeks),
     /// Years ago.
     LongPast,
+    /// Weeks still to go.
+    ToGo(u32),
+    /// Weeks past the due date.
+    Overdue(u32),
 }
 
 /// What was said about time in a clause.
@@ -46,6 +50,17 @@ pub(super) struct Times {
     pub due: bool,
     /// Words that were taken up.
     pub used: Vec<usize>,
+    /// A number that is one of two was said: "6 to 8 weeks".
+    pub doubtful: bool,
+}
+
+/// The words of a pattern.
+struct Words<'t> {
+    inside: &'t [Token],
+    /// Those of its clause before it.
+    before: &'t [Token],
+    /// Its numbers, in order.
+    numbers: Vec<&'t Token>,
 }
 
 /// Reads the times of a clause.
@@ -59,8 +74,16 @@ pub(super) fn times(
     for span in &clause.spans {
         for meaning in &span.meanings {
             if let Meaning::When(when) = meaning {
-                let inside = tokens.get(span.start..span.end).unwrap_or_default();
-                times.of_pattern(book, *when, inside, recorded);
+                let words = Words {
+                    inside: tokens.get(span.start..span.end).unwrap_or_default(),
+                    before: tokens.get(clause.start..span.start).unwrap_or_default(),
+                    numbers: span
+                        .numbers
+                        .iter()
+                        .filter_map(|at| tokens.get(*at))
+                        .collect(),
+                };
+                times.of_pattern(book, *when, &words, recorded);
             }
         }
     }
@@ -76,15 +99,33 @@ pub(super) fn times(
 }
 
 impl Times {
-    fn of_pattern(&mut self, book: &Book, when: When, words: &[Token], recorded: Option<Date>) {
-        let number = words.iter().find_map(|token| token.number);
-        let weeks = number.map(|weeks| ToldWeeks { weeks, days: None });
-        let month = words.iter().find_map(|token| book.months.get(token.key()));
+    fn of_pattern(&mut self, book: &Book, when: When, words: &Words<'_>, recorded: Option<Date>) {
+        let mut numbers = words.numbers.iter().filter_map(|token| token.number);
+        let mut number = numbers.next();
+        let other = other_of_two(words.inside, words.before);
+        if let Some((one, other)) = number.zip(other) {
+            // What begins late takes the later week, what waits the earlier one.
+            let (least, most) = (one.min(other), one.max(other));
+            number = match when {
+                When::Pregnant => Some(most),
+                When::BareWeeks => None,
+                _ => Some(least),
+            };
+            self.doubtful = true;
+        }
+        let days = words.numbers.iter().find_map(|token| token.days);
+        let days = days.or_else(|| numbers.next().filter(|days| *days < 7));
+        let weeks = number.map(|weeks| ToldWeeks { weeks, days });
+        let mut inside = words.inside.iter();
+        let month = inside.find_map(|token| book.months.get(token.key()));
         let moment = match when {
             When::Due => {
                 self.due = true;
                 month.map(|&month| Moment::OfAnyYear { month, day: None })
             }
+            When::ToGo => number.map(Moment::ToGo),
+            When::Overdue => Some(Moment::Overdue(number.unwrap_or(0))),
+            When::DaysOverdue => number.map(|days| Moment::Overdue(days.div_ceil(7))),
             When::WeeksAgo => weeks.map(Moment::WeeksAgo),
             When::SinceBirth => weeks.map(Moment::SinceBirth),
             When::Pregnant => weeks.map(Moment::Pregnant),
@@ -143,7 +184,7 @@ fn moment_at<'t>(
             .copied()
     };
     let number = |offset: usize, gap: &str| {
-        let token = near(offset)?;
+        let token = near(offset).filter(|token| token.days.is_none())?;
         (token.digits && (gap.is_empty() || token.gap == gap)).then_some(token.number?)
     };
     let year = |offset: usize| {
@@ -208,22 +249,27 @@ fn moment_at<'t>(
             return Some((Some(Moment::OfAnyYear { month, day }), next));
         }
     }
-    // 33+3, 33 + 3
-    let plus = number(1, "+").or_else(|| number(1, " + "));
-    if let (Some(weeks), Some(days)) = (number(0, ""), plus)
-        && weeks <= 43
-        && days < 7
-    {
+    // 33+3
+    if let (Some(weeks), Some(days)) = (first.number, first.days) {
         let days = Some(days);
-        let unit =
-            near(2).is_some_and(|token| token.key().starts_with("w") || token.key() == "ssw");
-        return Some((
-            Some(Moment::Pregnant(ToldWeeks { weeks, days })),
-            2 + usize::from(unit),
-        ));
+        return Some((Some(Moment::Pregnant(ToldWeeks { weeks, days })), 1));
     }
     let year = year(0)?;
     Some((Some(Moment::Year(year)), 1))
+}
+
+/// The first number of "6-8 weeks", "6 to 8 weeks", before the words that hold the second.
+fn other_of_two(words: &[Token], before: &[Token]) -> Option<u32> {
+    let second = words.first().filter(|token| token.number.is_some())?;
+    let last = before.last()?;
+    if last.number.is_some() && matches!(second.gap.trim(), "-" | "/") {
+        return last.number;
+    }
+    let between = matches!(last.key(), "to" | "or" | "a" | "o" | "ou" | "bis" | "oder");
+    let first = before
+        .get(before.len().checked_sub(2)?)
+        .filter(|_| between)?;
+    first.number
 }
 
 /// "30th", "30 de marzo", "del 2026".

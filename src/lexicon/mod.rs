@@ -63,7 +63,7 @@ impl Book {
     pub fn is_second_hand(&self, from: &str) -> bool {
         Book::keys(from)
             .iter()
-            .any(|key| self.second_hand.contains(key))
+            .any(|key| self.no_clinician.contains(key))
     }
 
     /// Reads what a clinician said about a limitation: only what maps is acted on.

@@ -3,8 +3,8 @@
 //! Takes the words and what they are about; gives what acts. Invariant: the words stay whole
 //! elsewhere; a phrase that could mean two things limits as the stricter one and is asked about.
 
-use super::book::{Acts, Book, Meaning};
-use super::clauses::{Clause, Span, clauses};
+use super::book::{Acts, Book, Meaning, When};
+use super::clauses::{Clause, clauses};
 use super::tokens::{Token, tokens};
 use crate::words::{DemandId, LimitationId};
 
@@ -25,14 +25,12 @@ pub struct Said {
     pub asks: Vec<String>,
 }
 
-/// Asked where words that would open something hold a "no", an "if" or a day to come.
-const NOT_YET: &str = "does that hold already, and for everything";
-
 /// Reads a clinician's words.
 pub(super) fn said(book: &Book, words: &str, about: Option<&LimitationId>) -> Said {
     let tokens = tokens(book, words);
+    let clauses = clauses(book, &tokens);
     let mut said = Said::default();
-    for clause in clauses(book, &tokens) {
+    for (at, clause) in clauses.iter().enumerate() {
         let mut here = Said::default();
         for span in &clause.spans {
             for meaning in &span.meanings {
@@ -41,7 +39,8 @@ pub(super) fn said(book: &Book, words: &str, about: Option<&LimitationId>) -> Sa
                 }
             }
         }
-        said.take(here, is_not_yet(book, &tokens, &clause));
+        here.open_only_if(opens(book, &tokens, &clauses, at));
+        said.join(here);
     }
     // Of two that differ the stricter acts.
     let limits = said.limits.clone();
@@ -51,26 +50,13 @@ pub(super) fn said(book: &Book, words: &str, about: Option<&LimitationId>) -> Sa
     said
 }
 
-/// Whether a clause holds a "no" of its own, an "if", or a day to come.
-fn is_not_yet(book: &Book, tokens: &[Token], clause: &Clause<'_>) -> bool {
-    let denied = |span: &Span<'_>| {
-        span.is(|m| *m == Meaning::Negation) && !span.is(|m| matches!(m, Meaning::Phrase(_)))
-    };
-    let words = tokens.get(clause.start..clause.end).unwrap_or_default();
-    let is = |token: &Token, word: &String| {
-        token.keys.contains(word) || (word == "n" && token.number.is_some())
-    };
-    let conditional = book.on_condition.iter().any(|run| {
-        words
-            .windows(run.len().max(1))
-            .any(|window| window.iter().zip(run).all(|(token, word)| is(token, word)))
-    });
-    clause.spans.iter().any(denied) || conditional
-}
-
 /// The one kind of clinician that some words name.
 pub(super) fn clinician(book: &Book, words: &str) -> Option<String> {
     let tokens = tokens(book, words);
+    let bars = |token: &Token| book.no_clinician.contains(token.key());
+    if tokens.iter().any(bars) {
+        return None;
+    }
     let clauses = clauses(book, &tokens);
     let spans = clauses.iter().flat_map(|clause| &clause.spans);
     let mut named = spans
@@ -83,22 +69,77 @@ pub(super) fn clinician(book: &Book, words: &str) -> Option<String> {
     named.all(|who| who == first).then(|| first.clone())
 }
 
-impl Said {
-    /// Takes up what one clause says: one that does not hold yet opens nothing, and is asked about.
-    fn take(&mut self, mut here: Self, not_yet: bool) {
-        if not_yet && (here.cleared || !here.allows.is_empty()) {
-            here.allows.clear();
-            here.cleared = false;
-            self.not_yet = true;
-            self.ask(Some(&NOT_YET.to_owned()));
-        }
-        self.act(&Acts {
-            limits: here.limits,
-            allows: here.allows,
-            cleared: here.cleared,
-            rest: here.rest,
+/// Whether a clause holds a word of doubt: "until", "if", "not yet".
+pub(super) fn is_doubtful(book: &Book, tokens: &[Token], clause: &Clause<'_>) -> bool {
+    (clause.start..clause.end).any(|at| {
+        let inside = clause.spans.iter().any(|span| {
+            (span.start..span.end).contains(&at)
+                && span.is(|m| matches!(m, Meaning::Phrase(_) | Meaning::Fine))
         });
-        for question in &here.asks {
+        let doubt = tokens
+            .get(at)
+            .is_some_and(|token| book.doubts.contains(token.key()));
+        doubt && !inside
+    })
+}
+
+/// Whether what a clause says may open anything: every word of it is known, there is no "no" in it, and
+/// no word of doubt in it or in a clause beside it that says nothing of its own.
+pub(super) fn opens(book: &Book, tokens: &[Token], clauses: &[Clause<'_>], at: usize) -> bool {
+    let Some(clause) = clauses.get(at) else {
+        return false;
+    };
+    let denied = clause.spans.iter().any(|span| {
+        span.is(|m| {
+            matches!(
+                m,
+                Meaning::Negation | Meaning::ToCome | Meaning::When(When::ToGo | When::Due)
+            )
+        })
+    });
+    let known = (clause.start..clause.end).all(|at| {
+        let mut spans = clause.spans.iter();
+        let spanned = spans.any(|span| {
+            (span.start..span.end).contains(&at) && !span.is(|m| *m == Meaning::Negation)
+        });
+        let plain = tokens.get(at).is_some_and(|token| {
+            let mut keys = token.keys.iter();
+            let plain = keys.any(|key| book.plain.contains(key));
+            plain || token.digits || book.months.contains_key(token.key())
+        });
+        spanned || plain
+    });
+    let phrase = |m: &Meaning| matches!(m, Meaning::Phrase(_));
+    let beside = [at.checked_sub(1), Some(at + 1)].into_iter().flatten();
+    let mut beside = beside.filter_map(|at| clauses.get(at));
+    let turned = beside.any(|clause| {
+        !clause.spans.iter().any(|span| span.is(phrase)) && is_doubtful(book, tokens, clause)
+    });
+    known && !denied && !turned && !is_doubtful(book, tokens, clause)
+}
+
+impl Said {
+    /// Where words are in doubt nothing is opened, and it is asked.
+    pub(super) fn open_only_if(&mut self, opens: bool) {
+        if opens || !self.cleared && self.allows.is_empty() {
+            return;
+        }
+        self.cleared = false;
+        self.allows.clear();
+        self.not_yet = true;
+        self.ask(Some(&"is that a yes already, and to what".to_owned()));
+    }
+
+    /// Adds what another clause says.
+    fn join(&mut self, other: Self) {
+        self.not_yet |= other.not_yet;
+        self.act(&Acts {
+            limits: other.limits,
+            allows: other.allows,
+            cleared: other.cleared,
+            rest: other.rest,
+        });
+        for question in &other.asks {
             self.ask(Some(question));
         }
     }

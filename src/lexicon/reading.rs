@@ -4,18 +4,22 @@
 //! way and asked about; a "no" takes away only what follows it in its own clause.
 
 mod found;
+mod join;
+mod kinds;
 mod negation;
 mod settle;
 mod severity;
 mod sides;
+mod times;
+
+use std::collections::BTreeSet;
 
 use jiff::civil::Date;
 
 use self::found::{Found, Taken};
 use super::book::{Book, Meaning};
 use super::clauses::{Clause, Span, clauses};
-use super::dates::{self, Moment};
-use super::phrases::Said;
+use super::phrases::{self, Said};
 use super::tokens::{Token, tokens};
 use super::{Read, Unread};
 use crate::roster::{Guidance, Heard};
@@ -44,6 +48,11 @@ pub(super) fn read(book: &Book, text: &str, recorded: Option<Date>) -> Read {
         elsewhere: false,
         clinician: None,
         lost: false,
+        denied: Vec::new(),
+        bare: Vec::new(),
+        to_go: Vec::new(),
+        kinds: Vec::new(),
+        both_ahead: None,
     };
     for place in 0..clauses.len() {
         reader.clause(place);
@@ -70,6 +79,16 @@ struct Reader<'b> {
     clinician: Option<(usize, String)>,
     /// A loss was told: never planned as pregnant.
     lost: bool,
+    /// Said not to be there.
+    denied: Vec<Found>,
+    /// Clauses with a "no" to nothing that is named.
+    bare: Vec<usize>,
+    /// Weeks still to go, before what they belong to: the clause, whether nothing else stands there.
+    to_go: Vec<(usize, bool, u32)>,
+    /// Kinds of what was not found yet.
+    kinds: Vec<kinds::Ahead>,
+    /// The clause of a "both" before what it belongs to.
+    both_ahead: Option<usize>,
 }
 
 impl Reader<'_> {
@@ -80,10 +99,15 @@ impl Reader<'_> {
         let has = |kind: fn(&Meaning) -> bool| clause.spans.iter().any(|span| span.is(kind));
         if has(|m| *m == Meaning::NotUnderstood) {
             self.unread.push((place, None));
+            self.take_what_it_is_about(place, clause);
             return;
         }
         if has(|m| matches!(m, Meaning::SomeoneElse | Meaning::NoLimitation)) {
             self.elsewhere = true;
+            if has(|m| *m == Meaning::SomeoneElse) && self.is_their_own_too(clause) {
+                self.take_what_it_is_about(place, clause);
+                self.ask(place, "is that their own too");
+            }
             return;
         }
         if has(|m| *m == Meaning::Private) {
@@ -105,7 +129,6 @@ impl Reader<'_> {
         let begun = self.found.len();
         let asked = self.unread.len();
         self.take_limitations(place, clause);
-        self.take_replaced(place, clause, begun);
         if has(|m| *m == Meaning::NotYet) {
             let known = self
                 .found
@@ -125,16 +148,37 @@ impl Reader<'_> {
         }
         self.take_guidance(place, clause);
         let mut taken = Taken::default();
-        self.take_kinds(clause, begun, &mut taken);
+        let no_kind = self.take_kinds(place, clause, begun, &mut taken);
         self.take_sides(place, clause, begun);
-        self.take_severity(clause, begun, &mut taken);
+        self.take_severity(place, clause, begun, &mut taken);
         self.take_times(place, clause, begun, &mut taken);
-        self.take_ends(clause, begun);
+        self.take_ends(place, clause, begun);
         let understood = self.is_understood(clause, &taken);
-        self.negate(place, clause, begun, understood);
+        self.keep_kinds(place, clause, &taken);
+        self.negate(place, clause, begun, understood, no_kind);
         if !understood && self.unread.len() == asked {
             self.unread.push((place, None));
         }
+    }
+
+    /// Words that cannot be read for sure take nothing away: what they are about is minded.
+    fn take_what_it_is_about(&mut self, place: usize, clause: &Clause<'_>) {
+        let begun = self.found.len();
+        self.take_limitations(place, clause);
+        let found = self.found.split_off(begun);
+        self.found.extend(found.into_iter().filter(|one| !one.need));
+        self.take_sides(place, clause, begun);
+    }
+
+    /// Whether words about somebody else are about themselves as well: "my mum has it and so do I".
+    fn is_their_own_too(&self, clause: &Clause<'_>) -> bool {
+        (clause.start..clause.end).any(|at| {
+            let of_another = clause.spans.iter().any(|span| {
+                (span.start..span.end).contains(&at) && span.is(|m| *m == Meaning::SomeoneElse)
+            });
+            let word = self.tokens.get(at);
+            !of_another && word.is_some_and(|word| self.book.own.contains(word.key()))
+        })
     }
 
     /// Limitations and needs of a clause, in order.
@@ -159,33 +203,24 @@ impl Reader<'_> {
                 continue;
             }
             for meaning in meanings {
-                if let Meaning::Limitation(id) = meaning {
-                    let mut found = Found::new(id, place, span);
-                    let words = self.tokens.get(span.start..span.end).unwrap_or_default();
-                    found.plural = words.iter().any(|token| token.plural);
-                    self.found.push(found);
-                }
+                let (id, replaced, site_only) = match meaning {
+                    Meaning::Limitation(id) => (id, false, false),
+                    Meaning::Site(id) => (id, false, true),
+                    Meaning::Replaced => ("surgery".into(), true, false),
+                    _ => continue,
+                };
+                let mut found = Found::new(id, place, span);
+                let words = self.tokens.get(span.start..span.end).unwrap_or_default();
+                // "Neues Knie" is one.
+                let german =
+                    !found.languages.is_empty() && found.languages.iter().all(|l| l == "de");
+                found.plural = words.iter().any(|token| {
+                    token.plural && (!german || self.book.plurals.contains(token.key()))
+                });
+                found.replaced = replaced;
+                found.site_only = site_only;
+                self.found.push(found);
             }
-        }
-    }
-
-    /// A hip or a knee that was replaced is a new one; any other area was operated on.
-    fn take_replaced(&mut self, place: usize, clause: &Clause<'_>, begun: usize) {
-        let said = |span: &Span<'_>| span.is(|m| *m == Meaning::Replaced);
-        if !clause.spans.iter().any(said) {
-            return;
-        }
-        let book = self.book;
-        let mut known = false;
-        for found in self.found.iter_mut().skip(begun) {
-            known |= found.is_dated(book);
-            if found.is_area(book) {
-                found.replace();
-                known = true;
-            }
-        }
-        if !known {
-            self.unread.push((place, None));
         }
     }
 
@@ -275,6 +310,7 @@ impl Reader<'_> {
         for (phrase, _) in phrases {
             said.add(self.book, phrase, about.as_ref());
         }
+        said.open_only_if(phrases::opens(self.book, self.tokens, self.clauses, place));
         let words = self.words_of(place);
         for question in &said.asks {
             let (words, question) = (words.clone(), question.clone());
@@ -300,123 +336,15 @@ impl Reader<'_> {
         self.found.iter().rev().find(fits)
     }
 
-    /// Words that refine what was found.
-    fn take_kinds(&mut self, clause: &Clause<'_>, begun: usize, taken: &mut Taken) {
-        let no = clause
-            .spans
-            .iter()
-            .any(|span| span.is(|m| *m == Meaning::Negation));
-        for at in clause.start..clause.end {
-            let rest = self.tokens.get(at..clause.end).unwrap_or_default();
-            for kind in &self.book.kinds {
-                if !self.book.fits(&kind.pattern, rest) {
-                    continue;
-                }
-                let end = at + kind.pattern.len();
-                let whom = self
-                    .found
-                    .iter_mut()
-                    .rev()
-                    .find(|found| found.id == kind.limitation);
-                match whom {
-                    Some(found) => found.add_kind(&kind.kind),
-                    None if kind.alone && !no => {
-                        let span = Span::empty(at, end);
-                        let place = self.found.get(begun).map_or(0, |found| found.clause);
-                        let mut found = Found::new(kind.limitation.clone(), place, &span);
-                        found.add_kind(&kind.kind);
-                        self.found.push(found);
-                    }
-                    None => continue,
-                }
-                taken.words.extend(at..end);
-            }
-        }
-    }
-
-    fn take_times(&mut self, place: usize, clause: &Clause<'_>, begun: usize, taken: &mut Taken) {
-        let times = dates::times(self.book, self.tokens, clause, self.recorded);
-        let ongoing = clause
-            .spans
-            .iter()
-            .any(|span| span.is(|m| *m == Meaning::Ongoing));
-        // A score of the bones is kept and never read; "6/10" is no date.
-        let scored = times.used.iter().any(|used| taken.words.contains(used));
-        taken.words.extend(&times.used);
-        self.pass_over_score(clause, taken);
-        if scored {
-            return;
-        }
-        if self.is_of_another_day(place, clause, begun, &times.moments) {
-            return;
-        }
-        for moment in times.moments {
-            self.take_moment(moment, place, begun, times.due, ongoing);
-        }
-    }
-
-    /// Whether the weeks of a pregnancy are not those of the day of writing: "20 weeks pregnant 3 weeks ago",
-    /// "12 weeks left". They are asked about, and no number is read.
-    fn is_of_another_day(
-        &mut self,
-        place: usize,
-        clause: &Clause<'_>,
-        begun: usize,
-        moments: &[Moment],
-    ) -> bool {
-        let book = self.book;
-        let mine = self.found.iter().skip(begun);
-        if mine
-            .clone()
-            .any(|found| found.is_dated(book) || found.is_sided(book))
-        {
-            return false;
-        }
-        let along = |m: &Moment| matches!(m, Moment::Pregnant(_) | Moment::BareWeeks(_));
-        let ago = |m: &Moment| matches!(m, Moment::WeeksAgo(_));
-        let left = clause.spans.iter().any(|span| {
-            let next = self.tokens.get(span.end).filter(|_| span.end < clause.end);
-            span.is(|m| matches!(m, Meaning::When(_)))
-                && next.is_some_and(|next| next.key() == "left")
-        });
-        let told = moments.iter().any(|m| matches!(m, Moment::Pregnant(_)))
-            || self
-                .found
-                .iter()
-                .any(|found| found.id.as_str() == "pregnancy");
-        let other = left || moments.iter().any(ago);
-        if !(told && other && moments.iter().any(along)) {
-            return false;
-        }
-        self.pregnant(place, None, None);
-        let question = "when is the baby due".to_owned();
-        self.unread.push((place, Some(question)));
-        true
-    }
-
-    /// Numbers right after "T-score".
-    fn pass_over_score(&self, clause: &Clause<'_>, taken: &mut Taken) {
-        for at in clause.start..clause.end {
-            if self
-                .tokens
-                .get(at)
-                .is_some_and(|token| token.key() == "score")
-            {
-                let digits = (at + 1..clause.end)
-                    .take_while(|&next| self.tokens.get(next).is_some_and(|token| token.digits));
-                taken.words.extend(digits);
-            }
-        }
-    }
-
     /// Long ago, and over.
-    fn take_ends(&mut self, clause: &Clause<'_>, begun: usize) {
+    fn take_ends(&mut self, place: usize, clause: &Clause<'_>, begun: usize) {
         let has = |kind: Meaning| clause.spans.iter().any(|span| span.is(|m| *m == kind));
         let (fine, history) = (has(Meaning::FineNow), has(Meaning::History));
         for found in targets(&mut self.found, begun) {
             found.fine |= fine;
             found.history |= history;
         }
+        self.take_fine(place, clause, begun);
         let approach = clause
             .spans
             .iter()
@@ -434,6 +362,42 @@ impl Reader<'_> {
         }
     }
 
+    /// "My knees are fine": the body word before it, unless something is the matter with it or a word
+    /// of doubt stands near.
+    fn take_fine(&mut self, place: usize, clause: &Clause<'_>, begun: usize) {
+        let Some(span) = clause
+            .spans
+            .iter()
+            .find(|span| span.is(|m| *m == Meaning::Fine))
+        else {
+            return;
+        };
+        let start = span.start;
+        let before = self
+            .found
+            .iter()
+            .skip(begun)
+            .filter(|found| found.start < start);
+        let several = before.map(|found| &found.id).collect::<BTreeSet<_>>().len() > 1;
+        let next = self.clauses.get(place + 1);
+        let next = next.and_then(|next| self.tokens.get(next.start));
+        let turned = next.is_some_and(|next| self.book.doubts.contains(next.key()));
+        let doubtful = several
+            || turned
+            || phrases::is_doubtful(self.book, self.tokens, clause)
+            || self.is_bad(clause);
+        let last = self
+            .found
+            .iter_mut()
+            .skip(begun)
+            .rfind(|found| found.start < start && !found.need);
+        match last {
+            Some(found) if !doubtful => found.fine = true,
+            Some(_) => self.ask(place, "is anything the matter with it"),
+            None => {}
+        }
+    }
+
     /// Whether every word of a clause means something or says nothing about a body, and one of them
     /// means something.
     fn is_understood(&self, clause: &Clause<'_>, taken: &Taken) -> bool {
@@ -448,6 +412,11 @@ impl Reader<'_> {
                 .is_some_and(|token| token.keys.iter().any(|key| self.book.plain.contains(key)));
             spanned || plain || taken.words.contains(&at)
         })
+    }
+
+    /// Asks about a clause.
+    fn ask(&mut self, place: usize, question: &str) {
+        self.unread.push((place, Some(question.to_owned())));
     }
 
     /// The words of a clause as written.

@@ -26,6 +26,8 @@ pub(super) struct Token {
     pub gap: String,
     /// Its number, if it is one.
     pub number: Option<u32>,
+    /// Days beside its weeks: 3 of "33+3".
+    pub days: Option<u32>,
     /// Whether it is written in digits.
     pub digits: bool,
     /// It is the plural of a known word.
@@ -112,29 +114,80 @@ pub(super) fn tokens(book: &Book, text: &str) -> Vec<Token> {
     let mut tokens = Vec::new();
     for (start, end) in cut(text) {
         let raw = text.get(start..end).unwrap_or_default().to_owned();
-        let gap = text.get(before..start).unwrap_or_default().to_owned();
-        before = end;
         let key = fold_word(&raw);
+        let mut gap = text.get(before..start).unwrap_or_default().to_owned();
+        before = end;
+        // "28. SSW" and "3. März" are no ends of a sentence.
+        let counted = book.months.contains_key(&key) || book.after_ordinal.contains(&key);
+        let ordinal = tokens.last().is_some_and(|last: &Token| last.digits);
+        if ordinal && counted && gap.trim() == "." {
+            " ".clone_into(&mut gap);
+        }
         let digits = !key.is_empty() && key.chars().all(|c| c.is_ascii_digit());
         let number = if digits {
             key.parse().ok()
         } else {
             book.numbers.get(&key).copied()
         };
-        let plural = key
-            .strip_suffix('s')
-            .is_some_and(|one| one.len() >= 3 && book.vocabulary.contains(one));
+        let one = key.strip_suffix('s').filter(|one| one.len() >= 3);
+        let one = one.filter(|_| !book.not_a_slip.contains(&key));
+        let plural =
+            book.plurals.contains(&key) || one.is_some_and(|one| book.vocabulary.contains(one));
         tokens.push(Token {
             keys: spellings(book, key),
             raw,
             at: (start, end),
             gap,
             number,
+            days: None,
             digits,
             plural,
         });
     }
-    tokens
+    joined(book, text, tokens)
+}
+
+/// Numbers of several words as one: "33+3" are weeks and days, "twenty-two" is 22.
+fn joined(book: &Book, text: &str, tokens: Vec<Token>) -> Vec<Token> {
+    let mut joined: Vec<Token> = Vec::new();
+    let mut tokens = tokens.into_iter().peekable();
+    while let Some(mut token) = tokens.next() {
+        let mut end = None;
+        if let Some(days) = tokens.peek().and_then(|next| days_after(&token, next)) {
+            token.days = Some(days);
+            end = tokens.next().map(|last| last.at.1);
+        } else if token.number.is_some_and(|ten| book.is_ten(ten)) && !token.digits {
+            // "treinta y dos", "vingt et un"
+            let mut rest = tokens.clone();
+            let first = rest.next();
+            let and = first
+                .as_ref()
+                .is_some_and(|word| matches!(word.key(), "y" | "e" | "et" | "and"));
+            let last = if and { rest.next() } else { first };
+            let one = last.filter(|last| !last.digits && matches!(last.gap.trim(), "" | "-"));
+            if let Some((one, at)) = one.and_then(|last| Some((last.number?, last.at)))
+                && (1..10).contains(&one)
+            {
+                token.number = token.number.map(|ten| ten + one);
+                tokens = rest;
+                end = Some(at.1);
+            }
+        }
+        if let Some(end) = end {
+            token.at.1 = end;
+            token.raw = text.get(token.at.0..end).unwrap_or_default().to_owned();
+            token.keys = vec![fold_word(&token.raw)];
+        }
+        joined.push(token);
+    }
+    joined
+}
+
+/// The days of "33+3", if two numbers are weeks and days.
+fn days_after(weeks: &Token, next: &Token) -> Option<u32> {
+    let both = weeks.digits && next.digits && next.gap.trim() == "+";
+    let long = weeks.number.is_some_and(|weeks| (3..46).contains(&weeks));
+    next.number.filter(|days| both && long && *days < 7)
 }
 
 /// What a written word may stand for.

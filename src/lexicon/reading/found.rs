@@ -1,10 +1,43 @@
 //! One thing found in an answer, while its clause is read.
 
+use jiff::ToSpan;
+use jiff::civil::Date;
+
 use crate::lexicon::book::{Book, Way};
 use crate::lexicon::clauses::Span;
 use crate::library::rule::{Clock, LimitationKind};
 use crate::roster::{Approach, Limitation, ToldSide, ToldWeeks, VagueDate};
 use crate::words::{LimitationId, Severity};
+
+/// "March" and "7 weeks ago" may be so many days apart and mean one day (common practice, no source).
+const NEAR_DAYS: i64 = 7;
+
+/// Weeks are rounder than a due date: so many days apart they still mean one birth (as in sign-up sheets).
+const NEAR_DUE_DAYS: i64 = 14;
+
+/// Days from the first day of the last period to the due date (OC-72).
+const TERM_DAYS: i64 = 280;
+
+/// The days that lie so many days before the day of writing, the least and the most.
+fn before((least, most): (i64, i64), recorded: Option<Date>) -> Option<VagueDate> {
+    let recorded = recorded?;
+    Some(VagueDate {
+        earliest: recorded.checked_sub(most.days()).ok()?,
+        latest: recorded.checked_sub(least.days()).ok()?,
+    })
+}
+
+/// Whether two days may be one, with so many days between them.
+fn are_near(one: VagueDate, other: VagueDate, days: i64) -> bool {
+    let late = |day: Date| day.checked_add(days.days()).unwrap_or(day);
+    one.earliest <= late(other.latest) && other.earliest <= late(one.latest)
+}
+
+fn length(day: VagueDate) -> i64 {
+    day.earliest
+        .until(day.latest)
+        .map_or(0, |span| i64::from(span.get_days()))
+}
 
 /// Words of a clause that were taken up beside its spans.
 #[derive(Clone, Debug, Default)]
@@ -36,7 +69,7 @@ pub(super) struct Found {
     pub severity: Option<Severity>,
     /// The severity is not to be changed by other words.
     pub severity_settled: bool,
-    /// Said as a number of a scale: of two numbers the worse one counts.
+    /// A number out of ten said how bad: words change it no more, a worse number does.
     pub scaled: bool,
     /// The day of an operation or a birth.
     pub on: Option<VagueDate>,
@@ -54,7 +87,15 @@ pub(super) struct Found {
     pub history: bool,
     /// Over.
     pub fine: bool,
-    /// It happened within the last year.
+    /// Times were told that do not go together, or one that may be to come: it is asked about.
+    pub torn: bool,
+    /// An operation that has not been yet.
+    pub to_come: bool,
+    /// "Replaced", and not yet what.
+    pub replaced: bool,
+    /// Counts only as the site of something else.
+    pub site_only: bool,
+    /// Hurt within a year: "healed" is no end of it.
     pub lately: bool,
 }
 
@@ -80,6 +121,10 @@ impl Found {
             kinds: Vec::new(),
             history: false,
             fine: false,
+            torn: false,
+            to_come: false,
+            replaced: false,
+            site_only: false,
             lately: false,
         }
     }
@@ -99,26 +144,6 @@ impl Found {
 
     pub(super) fn is_dated(&self, book: &Book) -> bool {
         self.way(book).is_some_and(|way| way.clock == Clock::Since)
-    }
-
-    /// An area that was replaced: a new hip or knee, and for any other an operation there.
-    pub(super) fn replace(&mut self) {
-        match self.id.as_str() {
-            "hip" => self.id = "hip-replacement".into(),
-            "knee" => self.id = "knee-replacement".into(),
-            _ => self.site = Some(std::mem::replace(&mut self.id, "surgery".into())),
-        }
-    }
-
-    /// Takes up a day on which it happened; of two days the later one counts. Gives back whether there
-    /// was another.
-    pub(super) fn happened(&mut self, day: Option<VagueDate>) -> bool {
-        let two = self.on.zip(day).is_some_and(|(known, day)| known != day);
-        self.on = match (self.on, day) {
-            (Some(known), Some(day)) if day.latest > known.latest => Some(day),
-            (known, day) => known.or(day),
-        };
-        two
     }
 
     /// What guidance about it is about.
@@ -147,9 +172,93 @@ impl Found {
         }
     }
 
+    /// Takes up when it was. Of two days that do not go together the later is kept, of other times neither.
+    pub(super) fn tell(
+        &mut self,
+        on: Option<VagueDate>,
+        weeks: Option<ToldWeeks>,
+        recorded: Option<Date>,
+    ) {
+        if self.torn || (on.is_none() && weeks.is_none()) {
+            return;
+        }
+        if self.on.is_none() && self.weeks.is_none() {
+            (self.on, self.weeks) = (on, weeks);
+            return;
+        }
+        let days = |weeks: ToldWeeks| {
+            let least = i64::from(weeks.weeks) * 7;
+            (least, least + 6)
+        };
+        let known = self
+            .on
+            .or(self.weeks.and_then(|told| before(days(told), recorded)));
+        let other = on.or(weeks.and_then(|told| before(days(told), recorded)));
+        let same = self.on == on && self.weeks == weeks;
+        let agree = same
+            || known
+                .zip(other)
+                .is_some_and(|(one, other)| are_near(one, other, NEAR_DAYS));
+        if !agree {
+            // The latest day that fits; a day and a number of weeks leave both open.
+            let later = self.on.zip(on);
+            let later = later.map(|(one, other)| {
+                if other.latest > one.latest {
+                    other
+                } else {
+                    one
+                }
+            });
+            (self.torn, self.on, self.weeks) = (true, later, None);
+        } else if self
+            .on
+            .zip(on)
+            .is_none_or(|(one, other)| length(other) < length(one))
+        {
+            self.on = on.or(self.on);
+            self.weeks = self.weeks.filter(|_| self.on.is_none());
+        }
+    }
+
+    /// Takes up the weeks of a pregnancy, or its due date, in the same way.
+    pub(super) fn tell_due(
+        &mut self,
+        due: Option<VagueDate>,
+        weeks: Option<ToldWeeks>,
+        recorded: Option<Date>,
+    ) {
+        if self.torn || (due.is_none() && weeks.is_none()) {
+            return;
+        }
+        if self.due.is_none() && self.weeks.is_none() {
+            (self.due, self.weeks) = (due, weeks);
+            return;
+        }
+        let to_go = |weeks: ToldWeeks| {
+            let most = TERM_DAYS - i64::from(weeks.weeks) * 7 - i64::from(weeks.days.unwrap_or(0));
+            let spread = if weeks.days.is_some() { 0 } else { 6 };
+            // Days before the day of writing, so the days to come are below nought.
+            (-most, spread - most)
+        };
+        let known = self
+            .due
+            .or(self.weeks.and_then(|told| before(to_go(told), recorded)));
+        let other = due.or(weeks.and_then(|told| before(to_go(told), recorded)));
+        let same = self.due == due && self.weeks == weeks;
+        let agree = same
+            || known
+                .zip(other)
+                .is_some_and(|(one, other)| are_near(one, other, NEAR_DUE_DAYS));
+        if !agree {
+            (self.torn, self.due, self.weeks) = (true, None, None);
+        } else if self.due.is_none() {
+            self.due = due;
+            self.weeks = self.weeks.filter(|_| due.is_none());
+        }
+    }
+
     pub(super) fn say_severity(&mut self, severity: Severity, scale: bool) {
-        let settled = self.severity_settled || (self.scaled && !scale);
-        if settled || self.need {
+        if self.severity_settled || self.need || self.scaled && !scale {
             return;
         }
         self.severity = if scale && !self.scaled {

@@ -15,6 +15,7 @@ impl Reader<'_> {
         clause: &Clause<'_>,
         begun: usize,
         understood: bool,
+        of_a_kind: bool,
     ) {
         let negations: Vec<&Span<'_>> = clause
             .spans
@@ -27,11 +28,21 @@ impl Reader<'_> {
             return;
         };
         let (start, languages) = (first.start, &first.languages);
+        let denies = self
+            .found
+            .iter()
+            .skip(begun)
+            .any(|found| found.start > start);
+        if of_a_kind && understood && negations.len() == 1 && !denies {
+            // "No bleeding" takes nothing else away.
+            return;
+        }
         let acute = |m: &Meaning| *m == Meaning::Severity(Severity::Acute);
         let troubled = clause.spans.iter().any(|span| span.is(acute));
         let mine: Vec<&Found> = self.found.iter().skip(begun).collect();
         let after = mine.iter().any(|found| !found.need && found.start < start);
-        let bare = mine.is_empty() && !self.found.is_empty();
+        let over = self.found.last().is_some_and(|last| last.fine);
+        let bare = mine.is_empty() && !self.found.is_empty() && !over;
         // "No" of one language before a body word of another is no sure thing.
         let foreign = mine.iter().any(|found| {
             let theirs = &found.languages;
@@ -40,53 +51,59 @@ impl Reader<'_> {
                     .iter()
                     .all(|code| !languages.contains(&code.as_str()))
         });
-        let leaves = self.leaves_something(first, clause, &mine);
-        let doubtful = negations.len() > 1 || troubled || after || bare || foreign || leaves;
+        let neither = negations.iter().all(|span| {
+            let word = self.tokens.get(span.start);
+            word.is_some_and(|word| self.book.neither.contains(word.key()))
+        });
+        let several = negations.len() > 1 && !neither;
+        let turned = (clause.start..clause.end).any(|at| {
+            let word = self.tokens.get(at);
+            word.is_some_and(|word| self.book.turns.contains(word.key()))
+        });
+        let since = clause
+            .spans
+            .iter()
+            .any(|span| span.is(|m| *m == Meaning::Ongoing))
+            && !neither;
+        // "No trouble with my pacemaker" leaves the pacemaker.
+        let end = first.end;
+        let lasting = mine.iter().any(|found| {
+            let never = self.book.never_fine.contains(found.id.as_str());
+            (never || found.is_dated(self.book)) && found.start > end + 1
+        });
+        let only = (clause.start..clause.end).all(|at| {
+            clause
+                .spans
+                .iter()
+                .any(|span| (span.start..span.end).contains(&at))
+        });
+        let wish = only
+            && mine
+                .iter()
+                .any(|found| found.plural && found.is_area(self.book));
+        let doubtful =
+            turned || since || lasting || wish || several || troubled || after || bare || foreign;
         if doubtful || !understood {
             let question = "with a “no” in it: which way is it meant";
             self.unread.push((place, Some(question.to_owned())));
             return;
         }
         self.negated = true;
-        let kept = self.found.split_off(begun);
-        self.found.extend(
-            kept.into_iter()
-                .filter(|found| found.need || found.start < start),
-        );
-    }
-
-    /// Whether the words beside a "no" leave something over: a time ("since the operation", "this month"),
-    /// an "only", a second thing behind a "with", a part that was taken out, "no knees" as a wish, a slash.
-    fn leaves_something(&self, no: &Span<'_>, clause: &Clause<'_>, mine: &[&Found]) -> bool {
-        let has = |kind: Meaning| clause.spans.iter().any(|span| span.is(|m| *m == kind));
-        let parted = |span: &Span<'_>| {
-            span.is(|m| *m == Meaning::Beside)
-                && mine.iter().any(|found| found.end <= span.start)
-                && mine.iter().any(|found| found.start >= span.end)
-        };
-        let spanned = |at: usize| {
-            let of = |span: &Span<'_>| (span.start..span.end).contains(&at);
-            clause.spans.iter().any(of)
-        };
-        let wish = !mine.is_empty()
-            && mine
-                .iter()
-                .all(|found| found.plural && found.is_area(self.book))
-            && (clause.start..clause.end).all(spanned);
-        let slash = self
-            .tokens
-            .get(no.end)
-            .is_some_and(|next| no.end < clause.end && next.gap.contains('/'));
-        has(Meaning::Ongoing)
-            || has(Meaning::Leaves)
-            || has(Meaning::Part)
-            || clause.spans.iter().any(parted)
-            || wish
-            || slash
+        let (kept, denied): (Vec<Found>, Vec<Found>) = self
+            .found
+            .split_off(begun)
+            .into_iter()
+            .partition(|found| found.need || found.start < start);
+        self.found.extend(kept);
+        let sided = |m: &Meaning| matches!(m, Meaning::Side(_));
+        if denied.is_empty() && !clause.spans.iter().any(|span| span.is(sided)) {
+            self.bare.push(place);
+        }
+        self.denied.extend(denied);
     }
 
     /// Portuguese "no joelho" is "in the knee".
-    pub(super) fn is_of_the(&self, span: &Span<'_>, clause: &Clause<'_>) -> bool {
+    fn is_of_the(&self, span: &Span<'_>, clause: &Clause<'_>) -> bool {
         let written = self
             .tokens
             .get(span.start)
@@ -95,6 +112,11 @@ impl Reader<'_> {
         let theirs = next
             .map(|next| next.languages.as_slice())
             .unwrap_or_default();
-        written && span.end == span.start + 1 && theirs.contains(&"pt") && !theirs.contains(&"en")
+        let portuguese = |codes: &[&str]| codes.contains(&"pt") && !codes.contains(&"en");
+        // A hand is named whatever the language: then the words before say it.
+        let mut before = clause.spans.iter().filter(|one| one.end <= span.start);
+        let said =
+            portuguese(theirs) || theirs.is_empty() && before.any(|one| portuguese(&one.languages));
+        written && span.end == span.start + 1 && said
     }
 }

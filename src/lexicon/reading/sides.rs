@@ -3,6 +3,7 @@
 use super::Reader;
 use crate::lexicon::book::{Meaning, SideWord};
 use crate::lexicon::clauses::Clause;
+use crate::lexicon::tokens::Token;
 use crate::roster::ToldSide;
 
 impl Reader<'_> {
@@ -17,6 +18,7 @@ impl Reader<'_> {
                     _ => None,
                 })
             })
+            .filter(|(start, ..)| !self.is_denied(clause, *start))
             .collect();
         let sided: Vec<usize> = (begun..self.found.len())
             .filter(|&one| {
@@ -44,22 +46,30 @@ impl Reader<'_> {
                     found.add_side(word.side);
                 }
             } else if sided.is_empty() && (!word.beside || self.stands_alone(start, end, clause)) {
-                self.side_alone(place, begun, word);
-            }
-            // "Not the left knee, but the right": a side of nothing is asked about.
-            if self.negated && self.found.is_empty() {
-                self.unread.push((place, None));
+                self.side_alone(place, clause, begun, word);
+            } else if sided.is_empty() && self.has_one_side() {
+                self.ask(place, "which side is meant");
             }
         }
+        // "Both but left worse knees"
+        let both = self.both_ahead.is_some_and(|ahead| ahead + 1 == place);
         for found in self.found.iter_mut().skip(begun) {
+            if both && found.is_sided(self.book) {
+                found.add_side(ToldSide::Both);
+            }
             found.spread_plural(self.book);
         }
     }
 
-    /// Whether a clause holds nothing but a word and dates: "right, Sept 2025".
+    /// Whether a clause holds nothing but a word and dates: "right, Sept 2025", "but right".
     fn stands_alone(&self, start: usize, end: usize, clause: &Clause<'_>) -> bool {
+        let begins = |at: &usize| {
+            clause.spans.iter().any(|span| {
+                (span.start..span.end).contains(at) && span.is(|m| *m == Meaning::Clause)
+            })
+        };
         (clause.start..clause.end)
-            .filter(|at| !(start..end).contains(at))
+            .filter(|at| !(start..end).contains(at) && !begins(at))
             .all(|at| {
                 self.tokens
                     .get(at)
@@ -67,29 +77,52 @@ impl Reader<'_> {
             })
     }
 
+    /// Whether what was said last of what has sides is not told of both already.
+    fn has_one_side(&self) -> bool {
+        let mut sided = self.found.iter().filter(|one| one.is_sided(self.book));
+        sided
+            .next_back()
+            .is_some_and(|last| last.side != Some(ToldSide::Both))
+    }
+
+    /// Whether a word stands right after a "no": "knee (not left)".
+    pub(super) fn is_denied(&self, clause: &Clause<'_>, start: usize) -> bool {
+        clause
+            .spans
+            .iter()
+            .filter(|span| span.is(|m| *m == Meaning::Negation) && span.end <= start)
+            .any(|span| {
+                let between = self.tokens.get(span.end..start).unwrap_or_default();
+                let plain = |token: &Token| {
+                    let mut keys = token.keys.iter();
+                    keys.any(|key| self.book.plain.contains(key))
+                };
+                between.len() <= 1 && between.iter().all(plain)
+            })
+    }
+
     /// A side in a clause without a body word belongs to what was said before: "two new knees: right
-    /// 2025, left 2026".
-    fn side_alone(&mut self, place: usize, begun: usize, word: SideWord) {
+    /// 2025, left 2026". Of two sides one that is worse leaves the other.
+    fn side_alone(&mut self, place: usize, clause: &Clause<'_>, begun: usize, word: SideWord) {
         let Some(last) = self
             .found
             .iter()
             .rposition(|found| found.is_sided(self.book))
         else {
+            match word.side {
+                ToldSide::One(_) if self.found.len() <= begun => {
+                    self.side_of_the_other(place, word);
+                }
+                ToldSide::One(_) => {}
+                ToldSide::Both => self.both_ahead = Some(place),
+            }
             return;
         };
+        let timed = self.has_a_time(clause);
+        let book = self.book;
         let Some(found) = self.found.get_mut(last) else {
             return;
         };
-        // "Both, but left worse" stays both; "two new knees: right 2025, left 2026" is told side by side.
-        let clause = self.clauses.get(place);
-        let words = clause.and_then(|clause| self.tokens.get(clause.start..clause.end));
-        let dated = words
-            .unwrap_or_default()
-            .iter()
-            .any(|token| token.digits || self.book.months.contains_key(token.key()));
-        if found.side == Some(ToldSide::Both) && found.clause != place && !dated {
-            return;
-        }
         if found.clause == place || last >= begun {
             found.add_side(word.side);
         } else if matches!(found.side, Some(ToldSide::One(_))) {
@@ -100,10 +133,38 @@ impl Reader<'_> {
             other.clause = place;
             other.add_side(word.side);
             self.found.push(other);
-        } else {
+        } else if found.side.is_none() {
+            found.add_side(word.side);
+        } else if timed && found.is_dated(book) {
             found.side = None;
             found.clause = place;
             found.add_side(word.side);
         }
+    }
+
+    /// "Not my left knee, the right one": what was denied of one side is asked about on the other.
+    fn side_of_the_other(&mut self, place: usize, word: SideWord) {
+        self.ask(place, "which side of what");
+        let denied = self.denied.iter().rfind(|found| found.is_sided(self.book));
+        if let Some(mut other) = denied.cloned() {
+            other.side = Some(word.side);
+            other.clause = place;
+            self.found.push(other);
+        }
+    }
+
+    /// Whether a clause says when.
+    fn has_a_time(&self, clause: &Clause<'_>) -> bool {
+        let said = clause
+            .spans
+            .iter()
+            .any(|span| span.is(|m| matches!(m, Meaning::When(_))));
+        let tokens = self
+            .tokens
+            .get(clause.start..clause.end)
+            .unwrap_or_default();
+        said || tokens
+            .iter()
+            .any(|token| token.digits || self.book.months.contains_key(token.key()))
     }
 }

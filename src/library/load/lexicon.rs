@@ -8,7 +8,7 @@ use crate::input::roster::told::{self, APPROACHES};
 use crate::input::suggest::did_you_mean;
 use crate::input::table::{Field, Table};
 use crate::lexicon::{Acts, Book, Meaning, Phrase, SideWord, Trap, Way, When};
-use crate::library::rule::Limitation;
+use crate::library::rule::{Limitation, LimitationKind};
 use crate::problem::Code;
 use crate::roster::ToldSide;
 use crate::words::{BodySide, DemandId, LimitationId, Severity};
@@ -79,11 +79,10 @@ impl Reader<'_> {
             ("not_understood", Meaning::NotUnderstood),
             ("history", Meaning::History),
             ("ongoing", Meaning::Ongoing),
-            ("no_leaves", Meaning::Leaves),
-            ("no_beside", Meaning::Beside),
-            ("parts", Meaning::Part),
-            ("replaced", Meaning::Replaced),
             ("fine_now", Meaning::FineNow),
+            ("fine", Meaning::Fine),
+            ("to_come", Meaning::ToCome),
+            ("replaced", Meaning::Replaced),
             ("not_yet", Meaning::NotYet),
             ("private", Meaning::Private),
             ("someone_else", Meaning::SomeoneElse),
@@ -95,14 +94,6 @@ impl Reader<'_> {
                 self.add_all(&field, &meaning);
             }
         }
-        let mut keys = |key| {
-            let words = table.need(key).map(|field| words(&field));
-            let words = words.unwrap_or_default();
-            words.iter().map(|words| Book::keys(words)).collect()
-        };
-        let second_hand: Vec<Vec<String>> = keys("second_hand");
-        self.book.second_hand = second_hand.into_iter().flatten().collect();
-        self.book.on_condition = keys("on_condition");
         self.sides(&mut table, "sides", false);
         self.sides(&mut table, "sides_beside", true);
         self.severities(&mut table);
@@ -111,6 +102,24 @@ impl Reader<'_> {
                 .iter()
                 .map(|words| Book::keys(words))
                 .collect();
+        }
+        for (key, kept) in [
+            ("beside_weeks", &mut self.book.beside_weeks),
+            ("doubts", &mut self.book.doubts),
+            ("of_today", &mut self.book.of_today),
+            ("neither", &mut self.book.neither),
+            ("plurals", &mut self.book.plurals),
+            ("after_ordinal", &mut self.book.after_ordinal),
+            ("turns", &mut self.book.turns),
+            ("over", &mut self.book.over),
+            ("again", &mut self.book.again),
+            ("own", &mut self.book.own),
+            ("no_clinician", &mut self.book.no_clinician),
+        ] {
+            if let Some(field) = table.need(key) {
+                let words = words(&field);
+                *kept = words.iter().flat_map(|words| Book::keys(words)).collect();
+            }
         }
         self.book.never_fine = list(&mut table, "never_fine").into_iter().collect();
         for (word, field) in table.map("approaches") {
@@ -259,12 +268,6 @@ impl Reader<'_> {
             }
         }
         self.book.months.insert("sept".to_owned(), 9);
-        if let Some(field) = table.need("tens") {
-            self.book.tens = words(&field)
-                .iter()
-                .flat_map(|words| Book::keys(words))
-                .collect();
-        }
         if let Some(field) = table.need("numbers") {
             for (_, numbers) in by_language(&field) {
                 for (nth, number) in (1..).zip(numbers) {
@@ -273,7 +276,21 @@ impl Reader<'_> {
                 }
             }
         }
+        for (key, field) in table.map("tens") {
+            let Ok(ten) = key.parse::<u32>() else {
+                let message = "a number belongs here";
+                field.key_problem(Code::UnknownWord, message, "Write it in digits, as in 20.");
+                continue;
+            };
+            self.book.tens.insert(ten);
+            let names = words(&field).into_iter();
+            let names = names.flat_map(|name| Book::keys(&name));
+            self.book.numbers.extend(names.map(|name| (name, ten)));
+        }
         for (key, when) in [
+            ("to_go", When::ToGo),
+            ("overdue", When::Overdue),
+            ("days_overdue", When::DaysOverdue),
             ("last_year", When::LastYear),
             ("last_month", When::LastMonth),
             ("weeks_ago", When::WeeksAgo),
@@ -393,6 +410,12 @@ impl Reader<'_> {
                 for words in words {
                     let meaning = Meaning::Limitation(limitation.id.clone());
                     self.book.add(words, Some(language), meaning);
+                }
+            }
+            for words in limitation.sites.values().flatten() {
+                if limitation.kind == LimitationKind::Area {
+                    let meaning = Meaning::Site(limitation.id.clone());
+                    self.book.add(words, None, meaning);
                 }
             }
             for (kind, words) in &limitation.kinds {
