@@ -266,6 +266,8 @@ pub struct Guidance {
     pub side: Option<ToldSide>,
     /// The words, kept whole.
     pub says: Option<String>,
+    /// What was understood of them, in English.
+    pub english: Vec<String>,
     /// Demands to keep away from, each with its own number if one was said.
     pub limits: Vec<(DemandId, Option<f64>)>,
     /// Demands that they allow.

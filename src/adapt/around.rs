@@ -7,6 +7,8 @@ use jiff::civil::Time;
 
 use super::Scene;
 use crate::input::suggest::fold;
+use crate::judge::facts::Person;
+use crate::judge::place::wants_the_wall;
 use crate::roster::{Student, Where};
 use crate::sheets::words::clock;
 
@@ -164,6 +166,19 @@ fn minute_of_day(word: &str) -> Option<u32> {
 const HALF_DAY: u32 = 12 * 60;
 
 impl Scene<'_> {
+    /// Of whoever asked for their back to the wall: whose place it is, or that there are too few.
+    pub(super) fn at_the_wall(&self, person: &Person<'_>) -> Option<String> {
+        let counted = self.room.stock.is_some();
+        wants_the_wall(person.student).then(|| match self.room.wall_kept || !counted {
+            true => "a place at the wall is theirs for the whole class.".to_owned(),
+            false => {
+                "asks for a place at the wall; there are too few for all who do: a chair with its back to \
+                 the wall, or a corner."
+                    .to_owned()
+            }
+        })
+    }
+
     /// Good hours in a note beside the class's own; none without a start. Of morning and afternoon what
     /// lies nearer to the class is meant.
     pub(super) fn good_hours(&self, note: &str) -> Option<String> {

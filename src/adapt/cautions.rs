@@ -13,7 +13,8 @@ use super::signs::EVERYONE;
 use crate::adapted::{Adapted, Ask, Caution, CautionKind, State, StudentPlan};
 use crate::judge::facts::Person;
 use crate::judge::guidance;
-use crate::roster::{Told, Touch, VagueDate};
+use crate::roster::{Access, Guidance, Told, Touch, VagueDate};
+use crate::sheets::words::steps;
 use crate::words::Strength;
 
 impl Scene<'_> {
@@ -138,7 +139,10 @@ impl Scene<'_> {
         for said in &person.student.guidance {
             let words = said.says.as_deref().unwrap_or("(no words noted)");
             let when = said.on.map_or_else(|| "no date".to_owned(), vague);
-            let text = format!("{}, {when}: “{words}”", said.from);
+            let mut text = format!("{}, {when}: “{words}”", said.from);
+            if let Some(gloss) = self.gloss(person, said) {
+                text = format!("{text} ({gloss})");
+            }
             let strength = if guidance::may_speak(said) {
                 Strength::Clinician
             } else {
@@ -149,7 +153,10 @@ impl Scene<'_> {
         let may_tap = person.student.touch == Touch::Yes;
         let access = plan.access.iter();
         let access = access.map(|text| access_advice(text, may_tap));
-        for text in access.chain(around(person.student)) {
+        for text in access
+            .chain(around(person.student))
+            .chain(self.at_the_wall(person))
+        {
             add(
                 CautionKind::Access,
                 text,
@@ -171,7 +178,7 @@ impl Scene<'_> {
                 None,
             );
         }
-        for (text, strength) in self.reminders(person) {
+        for (text, strength) in self.reminders(person, plan) {
             add(CautionKind::Reminder, text, Vec::new(), strength, None);
         }
         // Who would rather not say has a line of their own, which says the same.
@@ -187,9 +194,34 @@ impl Scene<'_> {
         }
     }
 
+    /// In the sheet's language, a clinician's words that may be in another: what the lexicon knows of them
+    /// (rules, section 6), and what the plan takes from them.
+    fn gloss(&self, person: &Person<'_>, said: &Guidance) -> Option<String> {
+        let foreign = |access: &Access| matches!(access, Access::Speaks(code) if code != "en");
+        if said.says.is_none() || !person.student.access.iter().any(foreign) {
+            return None;
+        }
+        let number = |number: &Option<f64>| number.map_or(String::new(), |n| format!(" past {n}"));
+        let limits = said.limits.iter();
+        let limits =
+            limits.map(|(demand, n)| format!("no {}{}", self.demand_words(demand), number(n)));
+        let allows = said.allows.iter();
+        let allows = allows.map(|demand| format!("{} allowed", self.demand_words(demand)));
+        let cleared = said.cleared.then(|| "may take part".to_owned());
+        let rest = said.rest.then(|| "rest until a later word".to_owned());
+        let taken: Vec<String> = limits.chain(allows).chain(cleared).chain(rest).collect();
+        let english = said.english.join(", ");
+        Some(match (english.is_empty(), taken.is_empty()) {
+            (true, true) => "not understood, nothing is taken from it: ask what it says".to_owned(),
+            (true, false) => format!("taken as: {}", taken.join(", ")),
+            (false, true) => english,
+            (false, false) => format!("{english}; taken as: {}", taken.join(", ")),
+        })
+    }
+
     /// What is good to have in mind of a person, and how strongly it is backed: their good hours, what
     /// what they told asks of the teacher, what they would rather not do.
-    fn reminders(&self, person: &Person<'_>) -> Vec<(String, Strength)> {
+    fn reminders(&self, person: &Person<'_>, plan: &StudentPlan) -> Vec<(String, Strength)> {
         let told = person.told.iter();
         let told_notes = told.clone().filter_map(|told| told.told.note.as_deref());
         let notes = person.student.note.as_deref().into_iter().chain(told_notes);
@@ -197,7 +229,11 @@ impl Scene<'_> {
         let hours = hours.map(|text| (text, Strength::OwnWord));
         let kept_in_mind = told.filter_map(|told| {
             let remind = told.kind.remind.as_ref()?;
-            let text = format!("{}: {remind}.", told_as(told));
+            let at = match &remind.when {
+                Some(when) => format!(" At {}.", steps(&self.lines_where(plan, told, when)?)),
+                None => String::new(),
+            };
+            let text = format!("{}: {}.{at}", told_as(told), remind.words);
             Some((text, Strength::CommonPractice))
         });
         let declined = person.student.declines.iter().map(|decline| {

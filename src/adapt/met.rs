@@ -8,9 +8,11 @@ use super::Scene;
 use crate::adapted::{Assignment, Finding, StudentPlan};
 use crate::judge::facts::{Counted, Person};
 use crate::judge::weeks::{self, Age};
+use crate::library::condition::Condition;
 use crate::library::rule::{Clock, LimitationKind};
+use crate::library::scene::{Scene as Shape, holds};
 use crate::roster::ToldSide;
-use crate::words::{LimitationId, SourceId, Strength, Verdict};
+use crate::words::{BodySide, LimitationId, SourceId, Strength, Verdict};
 
 /// Days in so many weeks, above which what is vague is told in years.
 const LONG_AGO_DAYS: i64 = 104 * 7;
@@ -149,6 +151,30 @@ impl Scene<'_> {
             .collect()
     }
 
+    /// Lines at which somebody is given a shape of which a condition holds, on a side that they told where they
+    /// told one; none where there is no such line.
+    pub(super) fn lines_where(
+        &self,
+        plan: &StudentPlan,
+        told: &Counted<'_>,
+        condition: &Condition,
+    ) -> Option<Vec<usize>> {
+        let mut lines = BTreeSet::new();
+        for (given, pass) in plan.assignments.iter().zip(&self.table.passes) {
+            let Some(posture) = self.task.library.postures.get(&given.posture) else {
+                continue;
+            };
+            let scene = Shape::held(posture, given.side, f64::from(given.hold_s));
+            let sides = BodySide::ALL.iter().copied().zip(told.sides);
+            let mut told_sides =
+                sides.filter(|(_, theirs)| *theirs || told.sides == [false, false]);
+            if told_sides.any(|(side, _)| holds(condition, &scene, side)) {
+                lines.insert(self.table.lines[pass.line].line.number);
+            }
+        }
+        (!lines.is_empty()).then(|| lines.into_iter().collect())
+    }
+
     /// A limitation as told on these sides: name, side, how far along, their own words.
     pub(super) fn told_words(
         &self,
@@ -189,10 +215,16 @@ fn quoted(told: &Counted<'_>) -> String {
     }
 }
 
-/// A limitation as told: its name, side, and how far along it is on the day.
+/// A limitation as told: its name, site, side, and how far along it is on the day.
 pub(crate) fn told_as(counted: &Counted<'_>) -> String {
     let mut words = counted.kind.name.clone();
-    if let Some(ToldSide::One(side)) = counted.told.side {
+    let site = counted.told.site.as_deref().unwrap_or_default();
+    if !site.is_empty() {
+        words = format!("{site} {words}");
+    }
+    if let Some(ToldSide::One(side)) = counted.told.side
+        && !site.contains(&side.to_string())
+    {
         words = format!("{side} {words}");
     }
     if let Some(age) = counted.age {

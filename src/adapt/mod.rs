@@ -39,6 +39,7 @@ use crate::group::problem::Instance;
 use crate::group::solve::{Limit, Memory, Progress, solve_and_keep};
 use crate::judge;
 use crate::judge::facts::{self, Person};
+use crate::judge::place::keep_at_the_wall;
 use crate::library::Library;
 use crate::library::blanket::Version;
 use crate::library::rule::Timing;
@@ -139,15 +140,20 @@ pub(crate) fn within(
     let table = task.timetable();
     let people = task.people();
     let graph = Alternatives::new(task.library);
+    let mut stock = task
+        .stock
+        .counts
+        .as_ref()
+        .map(|counts| left_for_students(counts, &table, task));
+    let wall_kept = stock
+        .as_mut()
+        .is_some_and(|left| keep_at_the_wall(left, &people));
     let room = Room {
         library: task.library,
         table: &table,
         people: &people,
-        stock: task
-            .stock
-            .counts
-            .as_ref()
-            .map(|counts| left_for_students(counts, &table, task)),
+        stock,
+        wall_kept,
         graph: &graph,
         version,
     };

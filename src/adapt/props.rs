@@ -70,7 +70,14 @@ impl Scene<'_> {
             .map(|(place, person)| {
                 let pass = &self.table.passes[at];
                 let candidate = &self.lines[pass.line].list[self.choices[place][at]];
-                (&person.student.id, candidate.drawn.clone())
+                let mut drawn = candidate.drawn.clone();
+                // A place that is kept for somebody is one of the room's all the same.
+                let stands = self.held(candidate, pass.line).contains_key(&Prop::Wall);
+                let own = self.room.brings(person, Prop::Wall);
+                if stands && own > 0 && !person.student.has.contains_key(&Prop::Wall) {
+                    drawn.insert(Prop::Wall, own);
+                }
+                (&person.student.id, drawn)
             })
             .collect()
     }

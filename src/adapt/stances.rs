@@ -5,10 +5,14 @@
 use std::collections::BTreeSet;
 
 use super::Scene;
-use crate::adapted::{Assignment, Caution, CautionKind, StudentPlan};
-use crate::judge::facts::{LYING_SIDE, Person};
+use super::ways::WAY;
+use crate::adapted::{Assignment, Caution, CautionKind, Finding, StudentPlan};
+use crate::judge::facts::{InForce, LYING_SIDE, Person};
 use crate::judge::stance_option;
-use crate::words::{Level, StanceId, Strength};
+use crate::library::posture::Posture;
+use crate::library::rule::Rule;
+use crate::library::scene::{Scene as Shape, holds};
+use crate::words::{BodySide, Level, Side, StanceId, Strength};
 
 /// Vertigo that was told on the form may have been treated since.
 const AFTER_TREATMENT: &str = "vertigo_after_treatment";
@@ -19,10 +23,8 @@ impl Scene<'_> {
         let library = self.task.library;
         let mut touched: BTreeSet<&StanceId> = BTreeSet::new();
         for finding in plan.assignments.iter().flat_map(Assignment::findings) {
-            let known = library.limitations.get(&finding.limitation);
-            let rule =
-                known.and_then(|known| known.rules.iter().find(|rule| rule.id == finding.rule));
-            let Some(rule) = rule.filter(|rule| !rule.silent) else {
+            let rule = self.rule_of(finding).filter(|rule| !rule.silent);
+            let Some(rule) = rule.filter(|_| !self.is_settled(person, plan, finding)) else {
                 continue;
             };
             touched.extend(rule.stance.as_ref().map(|stance| &stance.stance));
@@ -61,5 +63,55 @@ impl Scene<'_> {
             })
         });
         said.collect()
+    }
+
+    fn rule_of(&self, finding: &Finding) -> Option<&Rule> {
+        let known = self.task.library.limitations.get(&finding.limitation)?;
+        known.rules.iter().find(|rule| rule.id == finding.rule)
+    }
+
+    /// Whether a rule without a setting, or a clinician's own limit, says at least as much wherever this one
+    /// was met: however the teacher sets it, nothing changes for this person.
+    fn is_settled(&self, person: &Person<'_>, plan: &StudentPlan, finding: &Finding) -> bool {
+        if finding.measure == WAY {
+            return false;
+        }
+        let set = |rule: &Rule| rule.stance.is_some() || rule.window.stance.is_some();
+        let firm = person.rules.iter().filter(|other| {
+            let known = self.task.library.limitations.get(other.limitation);
+            let mut rules = known.into_iter().flat_map(|known| &known.rules);
+            let same = *other.demand == finding.demand && other.verdict >= finding.verdict;
+            same && !rules.any(|rule| rule.id == other.rule && set(rule))
+        });
+        let firm: Vec<&InForce<'_>> = firm.collect();
+        let mut met = self.shapes_met(plan, finding);
+        let covered = |(posture, side, hold_s): (&Posture, Side, u32)| {
+            let scene = Shape::held(posture, side, f64::from(hold_s));
+            firm.iter().any(|rule| {
+                let sides = BodySide::ALL.iter().zip(rule.sides);
+                let mut sides = sides.filter(|(_, looked_at)| *looked_at);
+                sides.any(|(side, _)| holds(&rule.when, &scene, *side))
+            })
+        };
+        !firm.is_empty() && met.all(covered)
+    }
+
+    /// The shapes of a person's way at which a rule was met: those given, and those not taken.
+    fn shapes_met<'s>(
+        &'s self,
+        plan: &'s StudentPlan,
+        finding: &'s Finding,
+    ) -> impl Iterator<Item = (&'s Posture, Side, u32)> {
+        let postures = &self.task.library.postures;
+        let of_rule = |findings: &[Finding]| findings.iter().any(|one| one.rule == finding.rule);
+        plan.assignments.iter().flat_map(move |given| {
+            let own = of_rule(&given.verdicts).then_some((&given.posture, given.side));
+            let taught = given.instead_of.iter();
+            let taught = taught.filter(|one| of_rule(&one.verdicts));
+            let taught = taught.map(|one| (&one.posture, one.side));
+            let all = own.into_iter().chain(taught);
+            all.filter_map(|(id, side)| Some((postures.get(id)?, side, given.hold_s)))
+                .collect::<Vec<_>>()
+        })
     }
 }

@@ -9,7 +9,7 @@ use crate::class::Choice;
 use crate::library::condition::Fact;
 use crate::library::posture::Posture;
 use crate::roster::{Preference, Student, Where};
-use crate::words::{Level, PostureId, Prop, PropCounts, Side, Way};
+use crate::words::{Level, PostureId, Prop, PropCounts, Side, StudentId, Way};
 
 /// A shape on a menu: the posture, and whether the side that leads is the other one.
 type Entry = (PostureId, bool);
@@ -185,6 +185,11 @@ impl Reading<'_> {
     fn terms(&self) -> [i64; 6] {
         let weights = &self.basis.library.weights;
         let (mut stray, mut rest) = (0, 0);
+        let students = self.basis.roster.students.iter();
+        let rests_only: BTreeSet<&StudentId> = students
+            .filter(|student| holds(student, self.basis).rest_only)
+            .map(|student| &student.id)
+            .collect();
         let mut menus: BTreeMap<usize, (BTreeSet<Entry>, bool)> = BTreeMap::new();
         for at in self.first_rounds() {
             let number = self.taught[at].line.number;
@@ -198,6 +203,9 @@ impl Reading<'_> {
                 let assignment = &plan.assignments[at];
                 if assignment.sit_out {
                     rest += weights.rest;
+                    if rests_only.contains(&plan.id) {
+                        stray += self.lacks_of_rest(&assignment.posture);
+                    }
                 } else {
                     stray += self.stray(plan, at);
                 }
@@ -229,6 +237,13 @@ impl Reading<'_> {
             excess += weights.excess * (shapes - i64::from(self.basis.max_options)).max(0);
         }
         [stray, options, excess, lead, self.change(), rest]
+    }
+
+    /// What somebody who only rests strays in a shape that is less than a full rest, 3 of 3.
+    fn lacks_of_rest(&self, posture: &PostureId) -> i64 {
+        let posture = self.basis.library.postures.get(posture);
+        let rest = posture.and_then(|posture| posture.purposes.get("rest"));
+        (3 - rest.map_or(0, |&rest| i64::from(rest))) * self.basis.library.weights.purpose
     }
 
     fn entry(&self, at: usize, posture: &PostureId, side: Side) -> Entry {

@@ -80,6 +80,7 @@ mod tests {
             about: None,
             side: None,
             says: None,
+            english: Vec::new(),
             limits: Vec::new(),
             allows: Vec::new(),
             cleared: true,

@@ -9,6 +9,7 @@ mod counted;
 pub mod facts;
 pub mod guidance;
 mod in_force;
+pub mod place;
 pub mod verdict;
 pub mod weeks;
 

@@ -153,6 +153,8 @@ pub struct Phrase {
     pub otherwise_ask: Option<String>,
     /// Asked in any case.
     pub ask: Option<String>,
+    /// How it is said in English.
+    pub english: Option<String>,
 }
 
 /// Limits and allowances of a phrase.

@@ -23,6 +23,8 @@ pub struct Said {
     pub not_yet: bool,
     /// What is to be asked.
     pub asks: Vec<String>,
+    /// The phrases understood, in English.
+    pub english: Vec<String>,
 }
 
 /// Reads a clinician's words.
@@ -142,6 +144,7 @@ impl Said {
         for question in &other.asks {
             self.ask(Some(question));
         }
+        self.english.extend(other.english);
     }
 
     /// Adds what a phrase maps to.
@@ -159,6 +162,7 @@ impl Said {
             None => self.ask(phrase.otherwise_ask.as_ref()),
         }
         self.ask(phrase.ask.as_ref());
+        self.english.extend(phrase.english.clone());
     }
 
     fn act(&mut self, acts: &Acts) {

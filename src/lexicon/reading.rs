@@ -322,6 +322,7 @@ impl Reader<'_> {
             about,
             side: None,
             says: Some(words),
+            english: said.english,
             limits: said.limits,
             allows: said.allows,
             cleared: said.cleared,

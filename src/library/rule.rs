@@ -52,8 +52,8 @@ pub struct Limitation {
     pub ask: Vec<String>,
     /// One sentence that ends in deferral; none where nothing is printed.
     pub caution: Option<String>,
-    /// What the teacher keeps in mind about themselves, beside every rule.
-    pub remind: Option<String>,
+    /// What the teacher sees to, beside every rule.
+    pub remind: Option<Remind>,
     /// Letters of the warning-sign sets.
     pub signs: Vec<String>,
     /// When the fact is stale.
@@ -64,6 +64,15 @@ pub struct Limitation {
     pub of_area: Option<OfArea>,
     /// Its rules. Empty: accepted, and asked about before class.
     pub rules: Vec<Rule>,
+}
+
+/// What the teacher sees to for somebody: no rule, and nothing is planned by it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Remind {
+    /// What it is.
+    pub words: String,
+    /// Of which shapes, as this person is given them; none: it is said whatever the class is.
+    pub when: Option<Condition>,
 }
 
 /// After how many days a fact is asked about again; none: never.

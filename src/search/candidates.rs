@@ -52,6 +52,8 @@ pub struct Room<'a> {
     pub people: &'a [Person<'a>],
     /// Stock after the teacher's own props; none: unlimited.
     pub stock: Option<PropCounts>,
+    /// Whoever asked for a place at the wall has one of their own.
+    pub wall_kept: bool,
     /// The graph.
     pub graph: &'a Alternatives,
     /// What holds for everybody, in a version of the class made without names.
@@ -72,10 +74,11 @@ impl<'a> Room<'a> {
     /// What can steady a body: the wall, else a chair, if there is one.
     pub(super) fn support(&self, person: &Person<'_>) -> Option<Prop> {
         let there = |prop: &Prop| match (person.student.place, &self.stock) {
+            _ if self.brings(person, *prop) > 0 => true,
             (Where::Room, None) => true,
             (Where::Room, Some(stock)) => stock.get(prop).is_some_and(|&there| there > 0),
             // Somebody on video has what they said, and no more.
-            _ => person.student.has.contains_key(prop),
+            _ => false,
         };
         [Prop::Wall, Prop::Chair].into_iter().find(there)
     }

@@ -2,8 +2,10 @@
 
 use super::candidates::{Room, kneels};
 use crate::judge::facts::Person;
+use crate::judge::place::wants_the_wall;
 use crate::judge::verdict::{Form, asks};
 use crate::library::condition::Grade;
+use crate::library::graph::Link;
 use crate::library::posture::Posture;
 use crate::roster::Where;
 use crate::timetable::TimedLine;
@@ -40,7 +42,7 @@ impl Room<'_> {
         needed.remove(&Prop::Mat);
         let mut drawn = PropCounts::new();
         for (prop, number) in needed {
-            let brought = person.student.has.get(&prop).copied().unwrap_or(0);
+            let brought = self.brings(person, prop);
             if number > brought {
                 drawn.insert(prop, number - brought);
             }
@@ -55,6 +57,26 @@ impl Room<'_> {
             Where::Video => {}
         }
         drawn.is_empty().then_some(drawn)
+    }
+
+    /// Whether what a way needs, a chair say, is there at all: in the cupboard, or by the person's own mat.
+    pub(super) fn way_is_there(&self, person: &Person<'_>, link: &Link) -> bool {
+        link.props.iter().all(|(&prop, &number)| {
+            let own = self.brings(person, prop);
+            let there = match (person.student.place, &self.stock) {
+                // Nobody knows what there is where a recording is watched.
+                (Where::Recording, _) | (Where::Room, None) => return true,
+                (Where::Room, Some(stock)) => stock.get(&prop).copied().unwrap_or(0),
+                (Where::Video, _) => 0,
+            };
+            own + there >= number
+        })
+    }
+
+    /// How many of a prop are a person's own: what they have with them, and a place kept at the wall.
+    pub fn brings(&self, person: &Person<'_>, prop: Prop) -> u32 {
+        let kept = prop == Prop::Wall && self.wall_kept && wants_the_wall(person.student);
+        person.student.has.get(&prop).copied().unwrap_or(0) + u32::from(kept)
     }
 
     /// Whether the taught shape may be done without a prop that the line adds to it. Not where it steadies a

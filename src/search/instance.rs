@@ -36,6 +36,7 @@ pub fn ways<'l>(
     let open: Vec<&Link> = joining
         .into_iter()
         .filter(|link| may_take(person, link) && room.way_is_open(link, from, to))
+        .filter(|link| room.way_is_there(person, link))
         .collect();
     (!open.is_empty()).then_some(open)
 }

@@ -5,11 +5,20 @@ use super::candidates::Room;
 use super::found::{Found, Seen};
 use crate::judge::facts::Person;
 use crate::judge::verdict::Form;
+use crate::library::posture::Posture;
 use crate::timetable::TimedLine;
-use crate::words::{Level, PropCounts, Side};
+use crate::words::{Level, PostureId, PropCounts, Side};
 
 /// What the pause that is always there costs: more than any plan that does without it.
 const LAST_PAUSE_COST: u32 = 50_000;
+
+/// The most that a purpose weighs.
+const FULL_REST: u8 = 3;
+
+/// How much a shape is for resting.
+fn rests(posture: &Posture) -> u8 {
+    posture.purposes.get("rest").copied().unwrap_or(0)
+}
 
 impl<'a> Room<'a> {
     /// Offers every rest that a person may take, the pauses where they may be, and the last pause.
@@ -28,14 +37,24 @@ impl<'a> Room<'a> {
             bare: false,
             drawn: PropCounts::new(),
         };
-        for posture in self
-            .library
-            .rests
-            .iter()
-            .filter_map(|rest| rest.posture.as_ref())
-        {
+        let all = self.library.rests.iter();
+        let mut shapes: Vec<&PostureId> = all.filter_map(|rest| rest.posture.as_ref()).collect();
+        // Who only rests today rests with the class where the class itself rests.
+        let with_class = line.posture.filter(|_| person.rest_only);
+        let is_rest = |id: &&PostureId| {
+            let posture = self.library.postures.get(*id);
+            posture.is_some_and(|posture| rests(posture) >= FULL_REST)
+        };
+        shapes.extend(with_class.filter(is_rest));
+        for posture in shapes {
             let Some(posture) = self.library.postures.get(posture) else {
                 continue;
+            };
+            // For a whole class of it a shape that rests more is nearer; for one step any does.
+            let cost = if person.rest_only {
+                self.rest_cost(rests(posture))
+            } else {
+                0
             };
             let sides: &[Option<Side>] = match posture.is_sided() {
                 true => &[Some(Side::Right), Some(Side::Left)],
@@ -61,17 +80,29 @@ impl<'a> Room<'a> {
                 };
                 let candidate = Candidate { form, ..candidate };
                 if let Some(drawn) = self.drawn(line, person, posture, form, false) {
-                    found.add(Candidate { drawn, ..candidate }, 0, 0, place, turn);
+                    found.add(Candidate { drawn, ..candidate }, 0, cost, place, turn);
                 }
             }
         }
         let start = self.start_level(person);
         for level in self.where_they_are(line) {
             if (start == Level::Standing || level == start) && self.level_is_open(level) {
-                found.add(rest(What::Pause(level)), 0, 0, place, turn);
+                // Nor is a pause a rest for a whole class.
+                let cost = if person.rest_only {
+                    self.rest_cost(0)
+                } else {
+                    0
+                };
+                found.add(rest(What::Pause(level)), 0, cost, place, turn);
             }
         }
         found.add(rest(What::LastPause), 0, LAST_PAUSE_COST, place, turn);
+    }
+
+    /// What it weighs that a shape is less than a full rest.
+    fn rest_cost(&self, rests: u8) -> u32 {
+        let each = u32::try_from(self.library.weights.purpose).unwrap_or(0);
+        u32::from(FULL_REST.saturating_sub(rests)) * each
     }
 
     /// Levels at which somebody may pause: on the feet, in a chair, and where the class is and was.

@@ -15,6 +15,11 @@ use crate::library::Library;
 use crate::settings::Settings;
 use crate::words::StudentId;
 
+/// What lies ready under feet that do not reach the floor, as its own person reads it (common practice, no
+/// source).
+const FOOT_STEP: &str = "Two blocks or a folded blanket are there for your feet while you sit still. Away with \
+                         them before you stand.";
+
 /// More changes than this are told by section.
 const MOST_ITEMS: usize = 12;
 /// Height of a page that items may take, in millimetres.
@@ -69,7 +74,8 @@ impl Reading<'_> {
     fn card(&self, student: &StudentPlan, asked: bool) -> Option<Page> {
         let changes = self.changes(student);
         let nothing = changes.is_empty() || follows(student, &changes);
-        if nothing && !asked {
+        let foot_step = student.foot_step_until.is_some();
+        if nothing && !foot_step && !asked {
             return None;
         }
         let mut blocks = vec![Block::Line(match (changes.is_empty(), student.state) {
@@ -86,6 +92,9 @@ impl Reading<'_> {
         if !changes.is_empty() {
             blocks.push(Block::Heading("Your way through".to_owned()));
             blocks.extend(items(changes));
+        }
+        if foot_step {
+            blocks.push(Block::Line(FOOT_STEP.to_owned()));
         }
         blocks.extend(self.their_words(student));
         blocks.push(Block::Line(format!(

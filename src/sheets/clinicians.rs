@@ -16,7 +16,9 @@ pub(super) fn said<'c>(
         .filter_map(|caution| {
             let (from, words) = caution.text.split_once('“')?;
             let from = from.split(',').next().unwrap_or(from);
-            Some(format!("{opening} {} said: “{words}.", lower(from)))
+            // A gloss behind the words is the teacher's.
+            let (words, _) = words.rsplit_once('”')?;
+            Some(format!("{opening} {} said: “{words}”.", lower(from)))
         })
         .collect();
     if let Some(last) = said.last_mut() {

@@ -9,6 +9,7 @@ use super::words::counted;
 use crate::adapted::{Adapted, Step};
 use crate::library::Library;
 use crate::settings::Settings;
+use crate::words::Prop;
 
 /// Puts the sheet together.
 pub fn room(adapted: &Adapted, settings: &Settings, library: &Library) -> Document {
@@ -52,7 +53,14 @@ impl Reading<'_> {
             ..Cell::default()
         };
         let props = first.props.iter();
-        let props = props.map(|(&prop, &number)| format!("{} each", counted(number, prop)));
+        let props = props.map(|(&prop, &number)| {
+            let each = format!("{} each", counted(number, prop));
+            // What does not reach round is not promised to all.
+            match self.reaches_not(prop, steps) {
+                Some(stock) => format!("{each}, {stock} there"),
+                None => each,
+            }
+        });
         vec![
             Cell::strong(self.at(first.start_s)),
             figure,
@@ -60,6 +68,14 @@ impl Reading<'_> {
             Cell::lines(self.open_choices(first, steps)),
             Cell::lines(props.collect()),
         ]
+    }
+
+    /// How many there are of a prop that runs short at one of these steps.
+    fn reaches_not(&self, prop: Prop, steps: &[&Step]) -> Option<u32> {
+        let short = self.adapted.short.iter().find(|short| short.prop == prop)?;
+        let mut moments = short.moments();
+        let here = moments.any(|(at, _)| steps.iter().any(|step| step.index == at));
+        here.then_some(short.stock)
     }
 
     /// What anyone may choose: the teacher's own words, and every choice but those that only

@@ -40,7 +40,7 @@ pub fn prop_words(prop: Prop) -> (&'static str, &'static str) {
 }
 
 /// "step 4", "steps 4, 5 and 9", with runs as "10 to 15".
-pub(super) fn steps(lines: &[usize]) -> String {
+pub(crate) fn steps(lines: &[usize]) -> String {
     let mut runs: Vec<(usize, usize)> = Vec::new();
     for &line in lines {
         match runs.last_mut() {

@@ -11,6 +11,8 @@ fn roster_1_line_01_the_fold_has_an_alternative_for_joan_t_and_everybody_rises_s
     let kept = joan.findings(FOLD);
     assert!(kept.iter().any(|(_, one)| is(one, "loaded-rounding", None)));
     assert!(joan.cautions().contains("no bending, no lifting"));
+    // Her own hospital's words hold however the teacher sets what sources differ on.
+    assert!(!sheet("ten-past-one", &[]).contains("Hinge with a long back. Sources differ"));
     assert!(
         joan.at(FOLD)
             .iter()
@@ -78,6 +80,16 @@ fn roster_1_line_03_a_foot_platform_is_there_while_sitting_and_gone_before_the_s
             .sum()
     };
     assert_eq!((blocks(1), blocks(8)), (2, 0));
+    let card = sheet(
+        "ten-past-one",
+        &["--sheet", "cards", "--student", "Concetta"],
+    );
+    reads(
+        &card,
+        &[
+            "Two blocks or a folded blanket are there for your feet while you sit still. Away with them before you stand.",
+        ],
+    );
     // Where nobody fixed anything it stands beside her, is set out, and is put away before the stands.
     reads(
         &sheet("ten-past-one", &[]),

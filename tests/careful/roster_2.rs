@@ -280,6 +280,20 @@ fn roster_2_line_07_carlos_carries_nothing_on_the_left_at_eight_and_a_half_weeks
         "{said}"
     );
     assert!(said.contains("about 8 to 9 weeks ago"), "{said}");
+    // Each Spanish entry stands with what it says in the sheet's language; his own card is his own.
+    reads(
+        &sheet("tuesday-wind-down", &[]),
+        &[
+            "Left shoulder operation, about 8 to 9 weeks ago, “operado hombro izquierdo hace 7 semanas”",
+            "Physio, 1 May 2026: “sin peso” (no load; taken as: no weight on the hands, no weight on the forearms \
+             or on a shoulder)",
+        ],
+    );
+    let card = sheet(
+        "tuesday-wind-down",
+        &["--sheet", "cards", "--student", "Carlos"],
+    );
+    reads(&card, &["You told us your physio said: “sin peso”. What"]);
 }
 
 #[test]
@@ -454,6 +468,20 @@ fn roster_2_line_13_eleven_in_the_room_and_what_does_not_reach_round() {
     let wall = &adapted.props[&Prop::Wall];
     assert_eq!(wall.stock, Some(4));
     assert!(wall.needed <= 4);
+    // Nor is it promised to all on what hangs in the room.
+    let room = sheet("tuesday-wind-down", &["--sheet", "room"]);
+    for (from, to, words) in [
+        ("Seated side bend", "Upward salute", "10"),
+        ("Pyramid", "Tree", "12"),
+        ("Head-to-knee fold", "Supine twist", "6"),
+        ("Final rest", "Closing seat", "10"),
+    ] {
+        let step = between(&room, from, to);
+        assert!(
+            step.contains("each") && step.contains(words) && step.contains("there"),
+            "{step}"
+        );
+    }
 }
 
 #[test]

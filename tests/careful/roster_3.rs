@@ -181,6 +181,53 @@ fn roster_3_line_03_zainab_is_35_weeks_1_day_and_nowhere_flat() {
         );
     }
     assert!(kept(&zainab, RE04, "closed-twist") && !zainab.as_taught(RE04));
+    let at = |line: usize| -> Vec<&str> {
+        let given = zainab.at(line).into_iter();
+        given.map(|(_, given)| given.posture.as_str()).collect()
+    };
+    assert_eq!(
+        at(RE01),
+        ["supported-reclined-cobbler"],
+        "a ramp as it is taught"
+    );
+    assert!(at(RE02)[0].starts_with("ramp-rest"), "{:?}", at(RE02));
+    assert!(at(RE04)[0].starts_with("side-"), "{:?}", at(RE04));
+    assert!(
+        at(REST)[0].starts_with("side-lying-rest-"),
+        "{:?}",
+        at(REST)
+    );
+    for line in [RE04, RE03] {
+        assert!(
+            kept(&zainab, line, "lying-on-front") && !zainab.as_taught(line),
+            "line {line}"
+        );
+    }
+    // And among 24 with 16 bolsters: never flat, nothing on the belly, no step sat out, and the rest at the
+    // end on her side with blankets.
+    let zainab = who(class_c(), "Zainab");
+    for (step, given) in zainab.done() {
+        for demand in ["lying-flat", "closed-twist", "lying-on-front"] {
+            assert!(
+                !asks(&given.posture, demand),
+                "line {}: {demand}",
+                step.line
+            );
+        }
+        assert!(!given.sit_out, "line {}", step.line);
+    }
+    for (_, given) in zainab.at(REST) {
+        assert!(
+            given.posture.as_str().starts_with("side-lying-rest-"),
+            "{}",
+            given.posture
+        );
+        assert!(given.props.contains_key(&Prop::Blanket));
+    }
+    let text = read(class_c());
+    let rest = between(&text, "Final rest: anything", "Closing seat");
+    let side = between(rest, "aloud On your side, ", "aloud");
+    reads(side, &["folded blankets under your", "Za", "for anyone"]);
 }
 
 /// Gentle: nothing that works the belly, no deep back bend, no long stretch of the front (rules, 2.2).
@@ -195,6 +242,14 @@ fn roster_3_line_04_giulia_is_asked_first_and_gets_gentle_forms() {
     );
     assert!(giulia.has_caution(CautionKind::AskFirst));
     assert!(!giulia.as_taught(RE04) && !giulia.as_taught(RE03));
+    assert!(
+        !giulia.as_taught(RE02),
+        "seven minutes with the hips held up"
+    );
+    reads(
+        &read(&adapted),
+        &["stretch of the front of the hip and strong belly work? Kept away until that is known."],
+    );
     for (_, given) in giulia.at(RE02) {
         let much = |demand: &str| {
             let asked = posture(&given.posture).demands.get(demand);
@@ -248,6 +303,7 @@ fn roster_3_line_07_the_twist_and_the_childs_pose_press_delphine_goran_and_giuli
         assert!(kept(&person, RE04, "lying-on-front"), "{name}");
         assert!(!person.as_taught(RE04), "{name}");
         assert!(kept(&person, RE03, "lying-on-front"), "{name}");
+        assert!(!person.as_taught(RE03), "{name}");
     }
 }
 
@@ -293,6 +349,23 @@ fn roster_3_line_08_ibrahim_does_not_kneel_and_the_others_have_what_they_need() 
     for (_, given) in wanjiru.at(RE01) {
         assert!(!asks(&given.posture, "arms-overhead"), "the arm of RE01");
     }
+    let text = read(&adapted);
+    reads(
+        &text,
+        &[
+            "Right lymphoedema: in long stays that limb on a folded blanket, an arm not overhead, and nothing warm \
+             over it. At steps 1 and 4 to 9.",
+            "a chair beside her to rise",
+            "a cool place away from the heater",
+        ],
+    );
+    // Nothing of it where nobody stays for long.
+    let quick = planned(
+        &file("ten-past-one", "class.yaml"),
+        "recorded: 2026-05-12\nstudents:\n  - {name: Wanjiru, limitations: [{what: lymphoedema, side: right}]}\n",
+        None,
+    );
+    assert!(!read(&quick).contains("on a folded blanket"));
 }
 
 #[test]
@@ -319,6 +392,21 @@ fn roster_3_line_09_freya_has_her_back_to_the_wall_and_is_not_touched() {
             .at(IN01)
             .iter()
             .all(|(_, given)| given.props.contains_key(&Prop::Wall))
+    );
+    // In the full room, with 13 places left for 24, one is hers.
+    let freya = who(class_c(), "Freya");
+    for (_, given) in freya.at(IN01) {
+        assert!(given.props.contains_key(&Prop::Wall), "{}", given.posture);
+    }
+    assert!(class_c().props[&Prop::Wall].needed <= 14);
+    let text = read(class_c());
+    reads(
+        between(&text, "Fr Freya (no touch)", "Gi Giulia"),
+        &[
+            "A place at the wall is theirs for the whole class.",
+            "kept from eyes closed",
+            "tell her before the lights change",
+        ],
     );
 }
 

@@ -252,6 +252,7 @@ impl Reader<'_> {
             about: table.get("about").and_then(|field| self.limitation(&field)),
             side: table.word("side", &SIDES),
             says: table.optional("says"),
+            english: Vec::new(),
             limits,
             allows,
             cleared: table.flag("cleared", false),
@@ -269,6 +270,7 @@ impl Reader<'_> {
     fn take_words(&self, guidance: &mut Guidance, spoken: &mut Spoken) {
         let Some(words) = &guidance.says else { return };
         let said = self.library.lexicon.said(words, guidance.about.as_ref());
+        guidance.english = said.english;
         let written =
             !guidance.limits.is_empty() || !guidance.allows.is_empty() || guidance.cleared;
         if written {

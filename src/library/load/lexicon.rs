@@ -377,6 +377,10 @@ impl Reader<'_> {
         }
         phrase.always = self.acts(&mut table);
         table.done();
+        let english = says.iter().flat_map(by_language);
+        phrase.english = english
+            .filter(|(language, _)| language == "en")
+            .find_map(|(_, words)| words.into_iter().next());
         let place = self.book.phrases.len();
         self.book.phrases.push(phrase);
         if let Some(says) = says {

@@ -4,11 +4,13 @@ use std::collections::BTreeMap;
 
 use super::needs::needs;
 use super::rule_reader::{RuleReader, if_written, weeks_and_days};
-use super::rules::Demands;
+use super::rules::{Demands, condition};
 use super::{ById, Files};
 use crate::input::suggest::did_you_mean;
 use crate::input::table::{Field, Table, Whereabouts, WordList};
-use crate::library::rule::{Clock, Limitation, LimitationKind, OfArea, Reference, Stale, Stance};
+use crate::library::rule::{
+    Clock, Limitation, LimitationKind, OfArea, Reference, Remind, Stale, Stance,
+};
 use crate::problem::Code;
 use crate::words::{LimitationId, RuleId, SourceId, StanceId};
 
@@ -160,7 +162,7 @@ fn limitation<'f>(mut table: Table<'f>, basis: &Basis<'_>) -> Option<(Limitation
     let kinds = word_lists(table.map("kinds"));
     let ask = texts(&mut table, "ask");
     let caution = table.optional("caution");
-    let remind = table.optional("remind");
+    let remind = table.get("remind").map(|field| remind(&field, basis));
     let mut signs = Vec::new();
     for field in table.list("signs") {
         let Some(letter) = field.read::<String>() else {
@@ -201,7 +203,7 @@ fn limitation<'f>(mut table: Table<'f>, basis: &Basis<'_>) -> Option<(Limitation
         kinds,
         ask,
         caution,
-        remind,
+        remind: if_written(remind)?,
         signs,
         stale: if_written(stale)?.unwrap_or(always(STALE_DAYS)),
         sites,
@@ -209,6 +211,23 @@ fn limitation<'f>(mut table: Table<'f>, basis: &Basis<'_>) -> Option<(Limitation
         rules,
     };
     Some((limitation, places))
+}
+
+/// A sentence, or a table of `words` and `when`.
+fn remind(field: &Field<'_>, basis: &Basis<'_>) -> Option<Remind> {
+    if !field.is_table() {
+        let words = field.read()?;
+        return Some(Remind { words, when: None });
+    }
+    let mut table = field.table()?;
+    let words = table.required("words");
+    let when = table.need("when");
+    table.done();
+    let when = condition(&when?, basis.demands)?;
+    Some(Remind {
+        words: words?,
+        when: Some(when),
+    })
 }
 
 /// As many days however bad it is and however long ago it was.
