@@ -2,6 +2,8 @@
 //!
 //! Invariant: a fault is something that must be mended; what only wants a look is listed apart.
 
+mod level;
+
 use std::collections::BTreeSet;
 
 use super::Library;
@@ -175,6 +177,11 @@ impl Library {
                     .strained
                     .push(format!("{id}: {what} is {got:.0}, written {asked:.0}"));
             }
+        }
+        if let Some(differs) = level::differs(posture) {
+            let message = format!("{id} is called {}, but {differs}", posture.level);
+            let help = "Name the level where the body is; its contacts say what carries.";
+            report.fault(Code::LevelDiffers, at, message, help);
         }
         if posture.is_part {
             return;

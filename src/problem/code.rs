@@ -114,6 +114,8 @@ codes! {
     GentlerLowersNothing = "gentler-lowers-nothing",
     /// A shape that does not stand as it is written.
     NotSettled = "not-settled",
+    /// A shape whose level says other than what carries it.
+    LevelDiffers = "level-differs",
     /// A posture that lacks what a sheet needs to say of it.
     PostureUnfinished = "posture-unfinished",
     /// Two levels without a way between them.
