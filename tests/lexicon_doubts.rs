@@ -15,10 +15,25 @@ fn reads(words: &str, expected: &str) {
     assert_eq!(in_short(&read), expected, "{words}: {read:#?}");
 }
 
+/// Weeks since a birth, in each language.
+#[rstest]
+#[case("6 weeks after giving birth", "after-birth@6")]
+#[case("mi bebé tiene 6 semanas", "after-birth@6")]
+#[case("mon bébé a 6 semaines", "after-birth@6")]
+#[case("Geburt vor 6 Wochen", "after-birth@6")]
+#[case("parto há 6 semanas", "after-birth@6")]
+#[case("il mio bambino ha 6 settimane", "after-birth@6")]
+#[case("no longer pregnant", "ask")]
+fn weeks_since_a_birth(#[case] words: &str, #[case] expected: &str) {
+    reads(words, expected);
+}
+
 /// Weeks still to go are never weeks so far, and always asked about; where it cannot be told which they are, no week
 /// is read.
 #[rstest]
 #[case("pregnant, due in 5 weeks", "pregnancy@35, ask")]
+#[case("due in 3 weeks", "pregnancy@37, ask")]
+#[case("assignment due in 3 weeks", "ask")]
 #[case("pregnant, 2 weeks to go", "pregnancy@38, ask")]
 #[case("2 weeks to go, pregnant", "pregnancy@38, ask")]
 #[case("pregnant 12 weeks left", "pregnancy@28, ask")]
@@ -106,6 +121,8 @@ fn weeks_and_days_together(#[case] words: &str, #[case] expected: &str) {
     "left hip done in January, right one in March",
     "hip-replacement:left@2026-01-31, hip-replacement:right@2026-03-31"
 )]
+#[case("left hip mainly but right too", "hip:both, ask")]
+#[case("genou gauche et un peu le droit", "knee:both")]
 #[case("left knee, sometimes the right", "knee:left, knee:right")]
 #[case("knee (not left)", "knee, ask")]
 #[case("knee, not the left", "knee, ask")]
@@ -183,6 +200,11 @@ fn reasons_to_stop_in_a_pregnancy(#[case] words: &str, #[case] expected: &str) {
 #[case("neues rechtes Knie vor 6 Wochen", "knee-replacement:right@6")]
 #[case("cadera izquierda nueva hace 6 semanas", "hip-replacement:left@6")]
 #[case("anca destra nuova 6 settimane fa", "hip-replacement:right@6")]
+#[case(
+    "right shoulder, operated 5 weeks ago",
+    "shoulder:right, surgery/shoulder:right@5"
+)]
+#[case("left knee, breast op 2024", "knee:left, surgery@2024-12-31, ask")]
 #[case("left knee repaired 5 weeks ago", "surgery/knee:left@5")]
 #[case("heart valve replaced 5 weeks ago", "heart@5+chest-operation")]
 #[case("glaucoma operated years ago, fine now", "glaucoma, eye-surgery")]
@@ -320,6 +342,15 @@ fn arthritis_of_a_part(#[case] words: &str, #[case] expected: &str) {
 #[case("Knie tut nicht mehr weh", "reminder")]
 #[case("o joelho já não dói", "reminder")]
 #[case("il ginocchio sta bene", "reminder")]
+#[case("knee is not fine", "knee, ask")]
+#[case("knee isn't ok", "knee, ask")]
+#[case("shoulder ok below 90", "shoulder, ask")]
+#[case("back ok now but careful", "low-back, ask")]
+#[case("knee fine now unless I kneel", "knee, ask")]
+#[case("joelho está bem mas não ajoelho", "knee, no-kneeling, ask")]
+#[case("asthma is fine", "asthma, ask")]
+#[case("left shoulder fine, had an op 4 weeks ago", "surgery/shoulder:left@4")]
+#[case("left knee is good, right knee bad", "knee:right!moderate, reminder")]
 #[case("neither knee hurts", "nothing")]
 #[case("neither knee nor hip hurts", "nothing")]
 #[case("ni rodilla ni cadera", "nothing")]
@@ -368,6 +399,11 @@ fn a_no_that_takes_nothing_away(#[case] words: &str, #[case] expected: &str) {
 #[case("mal di schiena acuto", "low-back!acute, ask")]
 #[case("forte mal di schiena", "low-back!acute, ask")]
 #[case("ginocchio gonfio", "knee!acute")]
+#[case("rodilla inflamada", "knee!acute")]
+#[case("genou enflé", "knee!acute")]
+#[case("Knie entzündet", "knee!acute")]
+#[case("ombro bloqueado", "shoulder!acute")]
+#[case("spalla bloccata", "shoulder!acute")]
 #[case("mi fa molto male il ginocchio destro", "knee:right!acute")]
 #[case("dolor de espalda agudo", "low-back!acute, ask")]
 #[case("dolor fuerte en la rodilla derecha", "knee:right!acute")]

@@ -76,7 +76,7 @@ pub(super) fn is_doubtful(book: &Book, tokens: &[Token], clause: &Clause<'_>) ->
     (clause.start..clause.end).any(|at| {
         let inside = clause.spans.iter().any(|span| {
             (span.start..span.end).contains(&at)
-                && span.is(|m| matches!(m, Meaning::Phrase(_) | Meaning::Fine))
+                && span.is(|m| matches!(m, Meaning::Phrase(_) | Meaning::Fine | Meaning::FineNow))
         });
         let doubt = tokens
             .get(at)

@@ -152,8 +152,8 @@ impl Reader<'_> {
         self.take_sides(place, clause, begun);
         self.take_severity(place, clause, begun, &mut taken);
         self.take_times(place, clause, begun, &mut taken);
-        self.take_ends(place, clause, begun);
         let understood = self.is_understood(clause, &taken);
+        self.take_ends(place, clause, begun, understood);
         self.keep_kinds(place, clause, &taken);
         self.negate(place, clause, begun, understood, no_kind);
         if !understood && self.unread.len() == asked {
@@ -338,14 +338,19 @@ impl Reader<'_> {
     }
 
     /// Long ago, and over.
-    fn take_ends(&mut self, place: usize, clause: &Clause<'_>, begun: usize) {
+    fn take_ends(&mut self, place: usize, clause: &Clause<'_>, begun: usize, understood: bool) {
         let has = |kind: Meaning| clause.spans.iter().any(|span| span.is(|m| *m == kind));
-        let (fine, history) = (has(Meaning::FineNow), has(Meaning::History));
+        let (said, history) = (has(Meaning::FineNow), has(Meaning::History));
+        // "Fine now unless I kneel" is not over.
+        let fine = said && !phrases::is_doubtful(self.book, self.tokens, clause);
         for found in targets(&mut self.found, begun) {
             found.fine |= fine;
             found.history |= history;
         }
-        self.take_fine(place, clause, begun);
+        if said && !fine {
+            self.ask(place, "is anything the matter with it");
+        }
+        self.take_fine(place, clause, begun, understood);
         let approach = clause
             .spans
             .iter()
@@ -363,9 +368,9 @@ impl Reader<'_> {
         }
     }
 
-    /// "My knees are fine": the body word before it, unless something is the matter with it or a word
-    /// of doubt stands near.
-    fn take_fine(&mut self, place: usize, clause: &Clause<'_>, begun: usize) {
+    /// "My knees are fine": the part of the body before it, unless something is the matter with it or a word of
+    /// doubt, a "no" or a word nobody knows stands near. A condition is not over by being fine.
+    fn take_fine(&mut self, place: usize, clause: &Clause<'_>, begun: usize, understood: bool) {
         let Some(span) = clause
             .spans
             .iter()
@@ -383,8 +388,14 @@ impl Reader<'_> {
         let next = self.clauses.get(place + 1);
         let next = next.and_then(|next| self.tokens.get(next.start));
         let turned = next.is_some_and(|next| self.book.doubts.contains(next.key()));
+        let denied = clause
+            .spans
+            .iter()
+            .any(|span| span.is(|m| *m == Meaning::Negation) && !self.is_of_the(span, clause));
         let doubtful = several
             || turned
+            || denied
+            || !understood
             || phrases::is_doubtful(self.book, self.tokens, clause)
             || self.is_bad(clause);
         let last = self
@@ -392,8 +403,13 @@ impl Reader<'_> {
             .iter_mut()
             .skip(begun)
             .rfind(|found| found.start < start && !found.need);
+        let book = self.book;
+        let ends = |found: &Found| {
+            let lasting = book.never_fine.contains(found.id.as_str());
+            found.is_area(book) || found.is_dated(book) || lasting
+        };
         match last {
-            Some(found) if !doubtful => found.fine = true,
+            Some(found) if !doubtful && ends(found) => found.fine = true,
             Some(_) => self.ask(place, "is anything the matter with it"),
             None => {}
         }

@@ -65,6 +65,8 @@ pub(super) struct Found {
     pub languages: Vec<String>,
     /// Which side.
     pub side: Option<ToldSide>,
+    /// Both sides, each said by a word of its own.
+    pub side_by_side: bool,
     /// How bad.
     pub severity: Option<Severity>,
     /// The severity is not to be changed by other words.
@@ -110,6 +112,7 @@ impl Found {
             plural: false,
             languages: span.languages.iter().map(|&code| code.to_owned()).collect(),
             side: None,
+            side_by_side: false,
             severity: None,
             severity_settled: false,
             scaled: false,
@@ -161,7 +164,10 @@ impl Found {
         self.side = match self.side {
             None => Some(side),
             Some(known) if known == side => Some(side),
-            Some(_) => Some(ToldSide::Both),
+            Some(_) => {
+                self.side_by_side = true;
+                Some(ToldSide::Both)
+            }
         };
     }
 
@@ -259,6 +265,10 @@ impl Found {
 
     pub(super) fn say_severity(&mut self, severity: Severity, scale: bool) {
         if self.severity_settled || self.need || self.scaled && !scale {
+            return;
+        }
+        // "Left knee, and a bit the right": of which is it a bit?
+        if self.side_by_side && severity == Severity::Mild {
             return;
         }
         self.severity = if scale && !self.scaled {

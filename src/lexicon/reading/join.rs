@@ -50,6 +50,14 @@ impl Reader<'_> {
             }
             let areas = self.areas_of(&whole, &gone);
             if areas.is_empty() {
+                if let Some((one, before)) = self.area_before(&whole) {
+                    // "Right shoulder, operated 5 weeks ago": sore, and operated.
+                    gone.extend(before.fine.then_some(one));
+                    if let Some(first) = self.found.get_mut(place) {
+                        *first = joined(&whole, &before);
+                    }
+                    continue;
+                }
                 self.place_alone(place, &whole, &mut gone);
             }
             for (nth, &one) in areas.iter().enumerate() {
@@ -94,6 +102,24 @@ impl Reader<'_> {
         Some(within(0))
             .filter(|areas| !areas.is_empty())
             .unwrap_or_else(|| within(1))
+    }
+
+    /// The one area of the clause before an operation of which nothing else was said.
+    fn area_before(&self, whole: &Found) -> Option<(usize, Found)> {
+        let open = whole.to_come || whole.replaced || !whole.kinds.is_empty();
+        let asked = self.unread.iter().any(|(place, _)| *place == whole.clause);
+        let alone = self
+            .found
+            .iter()
+            .all(|found| found.clause != whole.clause || found.id == whole.id);
+        if whole.id.as_str() != "surgery" || open || asked || !alone {
+            return None;
+        }
+        let before = whole.clause.checked_sub(1)?;
+        let areas = self.found.iter().enumerate();
+        let mut areas = areas.filter(|(_, found)| found.clause == before);
+        let (one, area) = areas.next().filter(|(_, found)| found.is_area(self.book))?;
+        areas.next().is_none().then(|| (one, area.clone()))
     }
 
     /// Whether an operation of the clause has rules of its own; it takes up the time.

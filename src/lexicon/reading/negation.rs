@@ -103,7 +103,7 @@ impl Reader<'_> {
     }
 
     /// Portuguese "no joelho" is "in the knee".
-    fn is_of_the(&self, span: &Span<'_>, clause: &Clause<'_>) -> bool {
+    pub(super) fn is_of_the(&self, span: &Span<'_>, clause: &Clause<'_>) -> bool {
         let written = self
             .tokens
             .get(span.start)

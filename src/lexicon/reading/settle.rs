@@ -2,6 +2,7 @@
 
 use super::{Reader, Unread};
 use crate::lexicon::Read;
+use crate::lexicon::book::Meaning;
 use crate::library::rule::LimitationKind;
 use crate::roster::Heard;
 use crate::words::Severity;
@@ -120,7 +121,17 @@ impl Reader<'_> {
     fn end_what_is_over(&mut self) {
         let found = std::mem::take(&mut self.found);
         let mut over: Vec<usize> = Vec::new();
+        let told: Vec<usize> = found
+            .iter()
+            .chain(&self.denied)
+            .filter(|found| !found.need)
+            .map(|found| found.clause)
+            .collect();
         for mut found in found {
+            if found.fine && self.is_taken_back(found.clause, &told) {
+                found.fine = false;
+                self.ask(found.clause, "is anything the matter with it");
+            }
             let never = self.book.never_fine.contains(found.id.as_str())
                 || found
                     .kinds
@@ -150,6 +161,18 @@ impl Reader<'_> {
             self.found.push(found);
         }
         self.remind_of(over);
+    }
+
+    /// Whether a "but" follows of which at most a wish was read: "fine, but I don't kneel".
+    fn is_taken_back(&self, clause: usize, told: &[usize]) -> bool {
+        let later = (clause + 1..self.clauses.len()).take_while(|place| !told.contains(place));
+        let mut later = later.filter_map(|place| self.clauses.get(place));
+        later.any(|clause| {
+            let first = clause.spans.first();
+            first.is_some_and(|span| {
+                span.start == clause.start && span.is(|m| *m == Meaning::Clause)
+            })
+        })
     }
 
     /// A reminder of what is over: of the whole answer, or of its own words where something else is planned from

@@ -1,6 +1,7 @@
 //! Left and right: which body word a side belongs to.
 
 use super::Reader;
+use super::found::Taken;
 use crate::lexicon::book::{Meaning, SideWord};
 use crate::lexicon::clauses::Clause;
 use crate::lexicon::tokens::Token;
@@ -49,6 +50,10 @@ impl Reader<'_> {
                 self.side_alone(place, clause, begun, word);
             } else if sided.is_empty() && self.has_one_side() {
                 self.ask(place, "which side is meant");
+                if self.is_understood(clause, &Taken::default()) {
+                    // "Left hip mainly, but right too": both, until asked.
+                    self.widen_last(word);
+                }
             }
         }
         // "Both but left worse knees"
@@ -75,6 +80,15 @@ impl Reader<'_> {
                     .get(at)
                     .is_some_and(|token| token.digits || self.book.months.contains_key(token.key()))
             })
+    }
+
+    /// Adds a side to what was said last of what has sides.
+    fn widen_last(&mut self, word: SideWord) {
+        let book = self.book;
+        let last = self.found.iter_mut().rfind(|found| found.is_sided(book));
+        if let Some(last) = last {
+            last.add_side(word.side);
+        }
     }
 
     /// Whether what was said last of what has sides is not told of both already.

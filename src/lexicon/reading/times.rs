@@ -420,7 +420,8 @@ impl Reader<'_> {
             return;
         }
         let known = self.found.iter().any(is_pregnancy);
-        if said.neutral && (known || said.due || self.is_of_a_baby(said.place)) {
+        let due = said.due || self.stands(&["due".to_owned()]);
+        if said.neutral && (known || due || self.is_of_a_baby(said.place)) {
             self.weeks_left(said.place, weeks);
         } else {
             self.to_go.push((said.place, said.neutral, weeks));
