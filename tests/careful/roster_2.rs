@@ -35,6 +35,27 @@ fn roster_2_line_01_aoife_is_17_weeks_4_days_off_her_back_and_front_and_unspoken
         assert!(!asks(&given.posture, "closed-twist"));
         assert_eq!(given.side, step.taught.side.mirrored(), "the other way");
     }
+    // Where no chair beside the mats serves others already, her thread is a ramp, and her side at the end.
+    let roster = file("tuesday-wind-down", "roster.yaml");
+    let (alone, _) = roster
+        .split_once("  - name: Kwame")
+        .expect("the next person");
+    let class = file("tuesday-wind-down", "class.yaml");
+    let alone = planned(
+        &class,
+        alone,
+        Some(&file("tuesday-wind-down", "props.yaml")),
+    );
+    let aoife = who(&alone, "Aoife");
+    for (line, shape) in [
+        (1, "constructive-rest-on-a-ramp"),
+        (2, "windscreen-wipers-on-a-ramp"),
+        (REST, "side-lying-rest-head-on-blankets"),
+    ] {
+        for (_, given) in aoife.at(line) {
+            assert_eq!(given.posture.as_str(), shape, "line {line}");
+        }
+    }
     // Only the teacher knows: nothing that lies beside the mat or hangs in the room names her.
     let floor = sheet("tuesday-wind-down", &[]);
     let floor = floor
