@@ -113,6 +113,25 @@ I lost my keys
 expecting a parcel
 a disc jockey
 compact disc collector
+my sister is pregnant
+my wife is 20 weeks pregnant
+my dog had a hip operation
+I work with pregnant women
+I'm a knee surgeon
+I'm a midwife
+back door is open
+paying you back on Friday
+ankle boots
+wrist watch
+flu season is here
+had my flu jab yesterday
+expecting great things
+two left feet haha
+6 weeks until Christmas
+paid for 6 weeks
+armchair yoga fan
+bump into you
+hands down the best class
 tengo dos hijos
 me encanta el yoga
 salgo pronto del trabajo
@@ -162,6 +181,8 @@ ich komme zu Fuß
 von Herzen danke
 meine Mutter hat Arthrose
 aus erster Hand
+Hals über Kopf
+Kreuz und quer
 tenho dois filhos
 adoro yoga
 é a minha primeira aula

@@ -7,6 +7,7 @@ mod found;
 mod join;
 mod kinds;
 mod negation;
+mod others;
 mod settle;
 mod severity;
 mod sides;
@@ -104,9 +105,8 @@ impl Reader<'_> {
         }
         if has(|m| matches!(m, Meaning::SomeoneElse | Meaning::NoLimitation)) {
             self.elsewhere = true;
-            if has(|m| *m == Meaning::SomeoneElse) && self.is_their_own_too(clause) {
-                self.take_what_it_is_about(place, clause);
-                self.ask(place, "is that their own too");
+            if has(|m| *m == Meaning::SomeoneElse) {
+                self.take_their_own(place, clause);
             }
             return;
         }
@@ -159,26 +159,6 @@ impl Reader<'_> {
         if !understood && self.unread.len() == asked {
             self.unread.push((place, None));
         }
-    }
-
-    /// Words that cannot be read for sure take nothing away: what they are about is minded.
-    fn take_what_it_is_about(&mut self, place: usize, clause: &Clause<'_>) {
-        let begun = self.found.len();
-        self.take_limitations(place, clause);
-        let found = self.found.split_off(begun);
-        self.found.extend(found.into_iter().filter(|one| !one.need));
-        self.take_sides(place, clause, begun);
-    }
-
-    /// Whether words about somebody else are about themselves as well: "my mum has it and so do I".
-    fn is_their_own_too(&self, clause: &Clause<'_>) -> bool {
-        (clause.start..clause.end).any(|at| {
-            let of_another = clause.spans.iter().any(|span| {
-                (span.start..span.end).contains(&at) && span.is(|m| *m == Meaning::SomeoneElse)
-            });
-            let word = self.tokens.get(at);
-            !of_another && word.is_some_and(|word| self.book.own.contains(word.key()))
-        })
     }
 
     /// Limitations and needs of a clause, in order.
@@ -409,7 +389,13 @@ impl Reader<'_> {
             found.is_area(book) || found.is_dated(book) || lasting
         };
         match last {
-            Some(found) if !doubtful && ends(found) => found.fine = true,
+            Some(found) if !doubtful && ends(found) => {
+                found.fine = true;
+                if found.is_area(book) {
+                    // Nobody asks which part of a back is fine.
+                    self.unread.retain(|(asked, _)| *asked != place);
+                }
+            }
             Some(_) => self.ask(place, "is anything the matter with it"),
             None => {}
         }
