@@ -1,6 +1,7 @@
 //! What fuzzing found, as the least file that shows it.
 
 use kindfold::intake::{Asked, DayOrder, intake};
+use rstest::rstest;
 
 use crate::support::library::library;
 use crate::support::program::kindfold;
@@ -42,6 +43,29 @@ fn a_date_cell_in_a_year_nobody_means_is_no_day_of_the_answers() {
         &asked,
     );
     assert!(made.is_ok(), "{:?}", made.err());
+}
+
+/// A table that never ends was looked through for ever.
+#[rstest]
+#[case::the_table_is_cut("<table:table table:name=\"People\"><table:table-row>")]
+#[case::another_end_stands_there(
+    "<table:table table:name=\"People\"><table:table-row></table:table-row></tab></office:spreadsheet>\
+     </office:body></office:document-content>"
+)]
+#[case::the_end_is_cut("<table:table table:name=\"People\"></table:table></office:spread")]
+fn a_spreadsheet_that_does_not_end_is_refused(#[case] tables: &str) {
+    let names = "urn:oasis:names:tc:opendocument:xmlns";
+    let content = format!(
+        "<office:document-content xmlns:office=\"{names}:office:1.0\" xmlns:table=\"{names}:table:1.0\">\
+         <office:body><office:spreadsheet>{tables}"
+    );
+    let folder = tempfile::tempdir().expect("a folder for the test");
+    let file = folder.path().join("s.ods");
+    std::fs::write(&file, ods_of(content.as_bytes())).expect("the folder takes a file");
+    let output = kindfold(&["intake", "s.ods"], folder.path());
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("[not-a-sheet]"), "{said}");
 }
 
 #[test]

@@ -25,6 +25,7 @@ mod person;
 mod same;
 mod sheet;
 mod stamps;
+mod whole;
 mod workbook;
 mod write;
 mod yaml;

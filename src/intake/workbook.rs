@@ -11,12 +11,16 @@ use jiff::civil::Date;
 
 use super::decode::locked;
 use super::sheet::{Cell, MOST_COLUMNS, MOST_ROWS, Row, Sheet, problem, too_large};
+use super::whole::is_whole;
 use super::zip_list::{self, Part};
 use crate::problem::{Code, Problem, quoted};
 
 /// The most bytes of XML that a spreadsheet may unpack to (our choice: 10,000 rows of 20 columns
 /// take about 15 MB).
 const MOST_UNPACKED: u64 = 48 * 1024 * 1024;
+
+/// The part of an OpenDocument spreadsheet that holds its tables.
+const ODS_TABLES: &str = "content.xml";
 
 /// Reads one tab of a spreadsheet.
 ///
@@ -30,7 +34,10 @@ pub(super) fn read(name: &str, bytes: &[u8], tab: Option<&str>) -> Result<Sheet,
     let holds = |wanted: &str| parts.iter().any(|part: &Part| part.name == wanted);
     if holds("xl/workbook.xml") {
         read_xlsx(name, bytes, tab)
-    } else if holds("content.xml") {
+    } else if holds(ODS_TABLES) {
+        if !is_whole(bytes, ODS_TABLES, MOST_UNPACKED) {
+            return Err(broken(name));
+        }
         read_ods(name, bytes, tab)
     } else {
         Err(problem(
