@@ -5,7 +5,7 @@ use rstest::rstest;
 
 use crate::support::library::library;
 use crate::support::program::kindfold;
-use crate::support::spreadsheets::ods_of;
+use crate::support::spreadsheets::{ods_of, xlsx_of};
 
 /// A cell that the spreadsheet itself calls a date, in the year 4052: the roster said that it was recorded then,
 /// and did not read back.
@@ -63,6 +63,23 @@ fn a_spreadsheet_that_does_not_end_is_refused(#[case] tables: &str) {
     let file = folder.path().join("s.ods");
     std::fs::write(&file, ods_of(content.as_bytes())).expect("the folder takes a file");
     let output = kindfold(&["intake", "s.ods"], folder.path());
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("[not-a-sheet]"), "{said}");
+}
+
+/// The name of a cell that no sheet can have was counted past the end of the numbers.
+#[rstest]
+#[case::a_row_of_letters("<row r=\"eadsheet\"><c r=\"A1\"/></row>")]
+#[case::a_row_of_many_digits("<row r=\"99999999999\"/>")]
+#[case::a_cell_of_many_digits("<row r=\"1\"><c r=\"A99999999999\"/></row>")]
+fn a_cell_that_no_sheet_has_is_refused(#[case] rows: &str) {
+    let main = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
+    let sheet = format!("<worksheet xmlns=\"{main}\"><sheetData>{rows}</sheetData></worksheet>");
+    let folder = tempfile::tempdir().expect("a folder for the test");
+    let file = folder.path().join("s.xlsx");
+    std::fs::write(&file, xlsx_of(sheet.as_bytes())).expect("the folder takes a file");
+    let output = kindfold(&["intake", "s.xlsx"], folder.path());
     let said = String::from_utf8_lossy(&output.stderr);
     assert_eq!(output.status.code(), Some(2), "{said}");
     assert!(said.contains("[not-a-sheet]"), "{said}");

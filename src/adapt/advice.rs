@@ -124,7 +124,8 @@ impl Scene<'_> {
             let kinder = options.max_by_key(|option| option.students.len());
             let planned = kinder.and_then(|kinder| {
                 let (plan, away) = self.if_taught(line, kinder.posture.as_str())?;
-                (plan.objective <= self.plan.objective).then_some((kinder, away))
+                let kinder_for_all = away < minded && plan.objective <= self.plan.objective;
+                kinder_for_all.then_some((kinder, away))
             });
             found.extend(planned.map(|(kinder, away)| Advice {
                 kind: AdviceKind::ReplacePosture,

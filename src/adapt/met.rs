@@ -9,7 +9,7 @@ use crate::adapted::{Assignment, Finding, StudentPlan};
 use crate::judge::facts::{Counted, Person};
 use crate::judge::weeks::{self, Age};
 use crate::library::condition::Condition;
-use crate::library::rule::{Clock, LimitationKind};
+use crate::library::rule::{Clock, LimitationKind, WITH_A_CHAIR};
 use crate::library::scene::{Scene as Shape, holds};
 use crate::roster::ToldSide;
 use crate::words::{BodySide, LimitationId, SourceId, Strength, Verdict};
@@ -45,14 +45,15 @@ impl Named {
         self.words.is_empty()
     }
 
-    /// "a, b and c", what falls on both sides once.
+    /// "a, b and c", what falls on both sides, or on the whole body as well, once.
     pub(super) fn listed(&self) -> String {
         let both = |word: &str| {
             let base = word
                 .strip_suffix(" (left)")
                 .or_else(|| word.strip_suffix(" (right)"))?;
             let other = |side: &str| self.words.contains(&format!("{base} ({side})"));
-            (other("left") && other("right")).then(|| base.to_owned())
+            let whole = self.words.contains(base);
+            (whole || other("left") && other("right")).then(|| base.to_owned())
         };
         let words = self.words.iter();
         let mut words: Vec<String> = words
@@ -218,6 +219,9 @@ fn quoted(told: &Counted<'_>) -> String {
 /// A limitation as told: its name, site, side, and how far along it is on the day.
 pub(crate) fn told_as(counted: &Counted<'_>) -> String {
     let mut words = counted.kind.name.clone();
+    if counted.told.kind.iter().any(|kind| kind == WITH_A_CHAIR) {
+        words += " without a chair";
+    }
     let site = counted.told.site.as_deref().unwrap_or_default();
     if !site.is_empty() {
         words = format!("{site} {words}");

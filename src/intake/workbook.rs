@@ -21,6 +21,8 @@ const MOST_UNPACKED: u64 = 48 * 1024 * 1024;
 
 /// The part of an OpenDocument spreadsheet that holds its tables.
 const ODS_TABLES: &str = "content.xml";
+/// Where the tables of an XLSX file lie.
+const XLSX_TABLES: &str = "xl/worksheets/";
 
 /// Reads one tab of a spreadsheet.
 ///
@@ -31,13 +33,18 @@ pub(super) fn read(name: &str, bytes: &[u8], tab: Option<&str>) -> Result<Sheet,
     if parts.iter().map(|part| part.unpacked).sum::<u64>() > MOST_UNPACKED {
         return Err(too_large(name, "the spreadsheet unpacks to over 48 MiB"));
     }
+    let tables = parts.iter().map(|part| part.name.as_str()).filter(|part| {
+        *part == ODS_TABLES || part.starts_with(XLSX_TABLES) && part.ends_with(".xml")
+    });
+    for part in tables {
+        if !is_whole(bytes, part, MOST_UNPACKED) {
+            return Err(broken(name));
+        }
+    }
     let holds = |wanted: &str| parts.iter().any(|part: &Part| part.name == wanted);
     if holds("xl/workbook.xml") {
         read_xlsx(name, bytes, tab)
     } else if holds(ODS_TABLES) {
-        if !is_whole(bytes, ODS_TABLES, MOST_UNPACKED) {
-            return Err(broken(name));
-        }
         read_ods(name, bytes, tab)
     } else {
         Err(problem(

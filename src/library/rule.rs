@@ -207,6 +207,9 @@ pub struct Rule {
 /// The word for a site or a kind that nobody told.
 pub const NOT_TOLD: &str = "not-told";
 
+/// Whoever gets to and from the floor with a chair beside them: the kind of `no-getting-down` that says so.
+pub const WITH_A_CHAIR: &str = "with-a-chair";
+
 /// A posture or a way between levels that proves a rule.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ProofOn {

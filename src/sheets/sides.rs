@@ -26,7 +26,13 @@ pub(super) fn with_sides(words: &str, on: &[On], two_sided: bool) -> String {
         Some(turn) => {
             // On the side that leads, the step's side says it already.
             let body = body.filter(|body| *body != turn).unwrap_or(Side::None);
-            format!("on the {}: {}", side(turn), with_side(&lower(words), body))
+            let words = with_side(&lower(words), body);
+            let joined = if words.starts_with("for the ") {
+                ","
+            } else {
+                ":"
+            };
+            format!("on the {}{joined} {words}", side(turn))
         }
     }
 }
@@ -47,12 +53,12 @@ mod tests {
     const N: Side = Side::None;
 
     #[rstest]
-    #[case(&[(N, R)], false, "A soft knee (right)")]
+    #[case(&[(N, R)], false, "for the right: a soft knee")]
     #[case(&[(R, R), (L, L)], true, "A soft knee")]
     #[case(&[(R, L), (L, R)], true, "A soft knee")]
-    #[case(&[(R, R), (L, R)], true, "A soft knee (right)")]
+    #[case(&[(R, R), (L, R)], true, "for the right: a soft knee")]
     #[case(&[(R, R)], true, "on the right: a soft knee")]
-    #[case(&[(L, R)], true, "on the left: a soft knee (right)")]
+    #[case(&[(L, R)], true, "on the left, for the right: a soft knee")]
     #[case(&[(L, N), (R, N)], true, "A soft knee")]
     fn a_side_is_said_where_it_tells_something(
         #[case] on: &[(Side, Side)],

@@ -2,6 +2,7 @@
 
 use jiff::civil::Time;
 
+use super::changes::GOING;
 use crate::words::{Prop, Side};
 
 /// One and many of a noun: "1 block", "3 blocks".
@@ -114,11 +115,16 @@ pub fn side(side: Side) -> &'static str {
     }
 }
 
-/// Words with a side of the body in brackets, where one is meant.
+/// Words after the side of the body that they are for, where one is meant: behind them it would be read with
+/// their last word (“the other arm free (right)”). Which way somebody goes stays first.
 pub fn with_side(words: &str, on: Side) -> String {
-    match on {
-        Side::None => words.to_owned(),
-        on => format!("{words} ({})", side(on)),
+    if on == Side::None {
+        return words.to_owned();
+    }
+    let way = words.split_once(": ");
+    match way.filter(|(going, _)| GOING.contains(going)) {
+        Some((going, words)) => format!("{going}, for the {}: {words}", side(on)),
+        None => format!("for the {}: {}", side(on), lower(words)),
     }
 }
 

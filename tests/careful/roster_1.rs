@@ -173,7 +173,7 @@ fn roster_1_line_05_harbhajan_spares_the_right_arm_only_and_both_sides_last_as_l
     }
     let text = sheet("ten-past-one", &[]);
     let raise = between(&text, "Seated arm raise", "Chair side bend");
-    reads(raise, &["quiet to shoulder height", "Ha", "(right)"]);
+    reads(raise, &["quiet for the right: to shoulder height", "Ha"]);
     reads(&text, &["Told: right frozen shoulder, “since January”"]);
 }
 

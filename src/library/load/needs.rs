@@ -9,7 +9,9 @@ use super::limitations::empty;
 use super::rules::Demands;
 use crate::library::condition::{Condition, Grade};
 use crate::library::demand::Demand;
-use crate::library::rule::{Easing, Limitation, LimitationKind, Proof, Rule, RuleSide, Window};
+use crate::library::rule::{
+    Easing, Limitation, LimitationKind, Proof, Rule, RuleSide, WITH_A_CHAIR, Window,
+};
 use crate::words::{DemandId, Level, LimitationId, RuleId, Severity, Strength, Verdict};
 
 /// Every need.
@@ -17,9 +19,6 @@ pub(super) fn needs(demands: &Demands) -> BTreeMap<LimitationId, Limitation> {
     let made = demands.values().map(need).chain(stays_in_chair(demands));
     made.map(|need| (need.id.clone(), need)).collect()
 }
-
-/// Whoever gets to and from the floor with a chair beside them: the kind of `no-getting-down` that says so.
-const WITH_A_CHAIR: &str = "with-a-chair";
 
 /// `no-X`: kept from demand X from *some* up, links included, on the person's own word
 /// (rules.md 2.3). With a chair, getting down asks only some.
