@@ -5,7 +5,7 @@ use rstest::rstest;
 
 use crate::support::library::library;
 use crate::support::program::kindfold;
-use crate::support::spreadsheets::{ods_of, xlsx_of};
+use crate::support::spreadsheets::{locked_ods, ods_of, xlsx_of};
 
 /// A cell that the spreadsheet itself calls a date, in the year 4052: the roster said that it was recorded then,
 /// and did not read back.
@@ -45,6 +45,21 @@ fn a_date_cell_in_a_year_nobody_means_is_no_day_of_the_answers() {
     assert!(made.is_ok(), "{:?}", made.err());
 }
 
+fn is_refused(name: &str, bytes: &[u8], code: &str) {
+    let folder = tempfile::tempdir().expect("a folder for the test");
+    std::fs::write(folder.path().join(name), bytes).expect("the folder takes a file");
+    let output = kindfold(&["intake", name], folder.path());
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains(code), "{said}");
+}
+
+/// The content of a locked ODS is no text: that it is locked is said, not that it is cut.
+#[test]
+fn a_locked_spreadsheet_is_called_locked() {
+    is_refused("s.ods", &locked_ods(), "[sheet-locked]");
+}
+
 /// A table that never ends was looked through for ever.
 #[rstest]
 #[case::the_table_is_cut("<table:table table:name=\"People\"><table:table-row>")]
@@ -59,13 +74,7 @@ fn a_spreadsheet_that_does_not_end_is_refused(#[case] tables: &str) {
         "<office:document-content xmlns:office=\"{names}:office:1.0\" xmlns:table=\"{names}:table:1.0\">\
          <office:body><office:spreadsheet>{tables}"
     );
-    let folder = tempfile::tempdir().expect("a folder for the test");
-    let file = folder.path().join("s.ods");
-    std::fs::write(&file, ods_of(content.as_bytes())).expect("the folder takes a file");
-    let output = kindfold(&["intake", "s.ods"], folder.path());
-    let said = String::from_utf8_lossy(&output.stderr);
-    assert_eq!(output.status.code(), Some(2), "{said}");
-    assert!(said.contains("[not-a-sheet]"), "{said}");
+    is_refused("s.ods", &ods_of(content.as_bytes()), "[not-a-sheet]");
 }
 
 /// The name of a cell that no sheet can have was counted past the end of the numbers.
@@ -76,13 +85,7 @@ fn a_spreadsheet_that_does_not_end_is_refused(#[case] tables: &str) {
 fn a_cell_that_no_sheet_has_is_refused(#[case] rows: &str) {
     let main = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
     let sheet = format!("<worksheet xmlns=\"{main}\"><sheetData>{rows}</sheetData></worksheet>");
-    let folder = tempfile::tempdir().expect("a folder for the test");
-    let file = folder.path().join("s.xlsx");
-    std::fs::write(&file, xlsx_of(sheet.as_bytes())).expect("the folder takes a file");
-    let output = kindfold(&["intake", "s.xlsx"], folder.path());
-    let said = String::from_utf8_lossy(&output.stderr);
-    assert_eq!(output.status.code(), Some(2), "{said}");
-    assert!(said.contains("[not-a-sheet]"), "{said}");
+    is_refused("s.xlsx", &xlsx_of(sheet.as_bytes()), "[not-a-sheet]");
 }
 
 #[test]

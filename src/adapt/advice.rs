@@ -208,6 +208,10 @@ impl Scene<'_> {
     fn trips(&self) -> Option<Advice> {
         let (table, library) = (self.table, self.task.library);
         let most = usize::try_from(library.budgets.house_trips).unwrap_or(usize::MAX);
+        let down = descents(table);
+        if down.len() <= most {
+            return None;
+        }
         let (taught, grouped) = (as_taught(table, library), grouped(table, library));
         let saved = if grouped.down < taught.down {
             format!(
@@ -217,14 +221,14 @@ impl Scene<'_> {
         } else {
             "No other order within its parts needs fewer.".to_owned()
         };
-        (taught.down > most).then(|| Advice {
+        Some(Advice {
             kind: AdviceKind::GroupLevels,
             text: format!(
                 "The class goes down to the floor {} times and up {}; {most} down is the usual most. {saved}",
                 taught.down, taught.up
             ),
             students: 0,
-            steps: descents(table).iter().map(|at| at + 1).collect(),
+            steps: down.iter().map(|at| at + 1).collect(),
         })
     }
 

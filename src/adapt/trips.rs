@@ -128,17 +128,16 @@ mod tests {
     fn run() -> impl Strategy<Value = Run> {
         (0_usize..2, any::<bool>(), any::<bool>(), 0_usize..3).prop_map(
             |(part, starts_on_floor, ends_on_floor, again)| {
-                let (mut down, mut up) = (again, again);
-                match (starts_on_floor, ends_on_floor) {
-                    (false, true) => down += 1,
-                    (true, false) => up += 1,
-                    _ => {}
-                }
+                let mut within = Trips {
+                    down: again,
+                    up: again,
+                };
+                within.count(starts_on_floor, ends_on_floor);
                 Run {
                     part,
                     starts_on_floor,
                     ends_on_floor,
-                    within: Trips { down, up },
+                    within,
                     stays: false,
                 }
             },

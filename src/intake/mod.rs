@@ -20,16 +20,15 @@ mod entry;
 mod guidance;
 mod headings;
 mod merge;
+mod packed;
 mod people;
 mod person;
 mod same;
 mod sheet;
 mod stamps;
-mod whole;
 mod workbook;
 mod write;
 mod yaml;
-mod zip_list;
 
 use jiff::civil::Date;
 

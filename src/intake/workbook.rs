@@ -10,9 +10,8 @@ use calamine::{Data, DataRef, Ods, OdsError, Reader, SheetVisible, Xlsx, XlsxErr
 use jiff::civil::Date;
 
 use super::decode::locked;
+use super::packed::Packed;
 use super::sheet::{Cell, MOST_COLUMNS, MOST_ROWS, Row, Sheet, problem, too_large};
-use super::whole::is_whole;
-use super::zip_list::{self, Part};
 use crate::problem::{Code, Problem, quoted};
 
 /// The most bytes of XML that a spreadsheet may unpack to (our choice: 10,000 rows of 20 columns
@@ -29,7 +28,8 @@ const XLSX_TABLES: &str = "xl/worksheets/";
 /// # Errors
 /// A file that is no spreadsheet, locked, broken, or beyond the limits; a tab that is not there.
 pub(super) fn read(name: &str, bytes: &[u8], tab: Option<&str>) -> Result<Sheet, Problem> {
-    let parts = zip_list::parts(bytes).ok_or_else(|| broken(name))?;
+    let mut packed = Packed::new(bytes).ok_or_else(|| broken(name))?;
+    let parts = packed.parts().ok_or_else(|| broken(name))?;
     if parts.iter().map(|part| part.unpacked).sum::<u64>() > MOST_UNPACKED {
         return Err(too_large(name, "the spreadsheet unpacks to over 48 MiB"));
     }
@@ -37,11 +37,14 @@ pub(super) fn read(name: &str, bytes: &[u8], tab: Option<&str>) -> Result<Sheet,
         *part == ODS_TABLES || part.starts_with(XLSX_TABLES) && part.ends_with(".xml")
     });
     for part in tables {
-        if !is_whole(bytes, part, MOST_UNPACKED) {
-            return Err(broken(name));
+        if !packed.is_whole(part, MOST_UNPACKED) {
+            return Err(match packed.is_locked(MOST_UNPACKED) {
+                true => locked(name),
+                false => broken(name),
+            });
         }
     }
-    let holds = |wanted: &str| parts.iter().any(|part: &Part| part.name == wanted);
+    let holds = |wanted: &str| parts.iter().any(|part| part.name == wanted);
     if holds("xl/workbook.xml") {
         read_xlsx(name, bytes, tab)
     } else if holds(ODS_TABLES) {

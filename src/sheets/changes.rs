@@ -7,7 +7,7 @@ use std::cmp::Ordering;
 
 use super::reading::Reading;
 use super::sides::{On, with_sides};
-use super::words::capital;
+use super::words::{GOING, capital};
 use crate::adapted::{Assignment, Finding, Step, StudentPlan};
 use crate::library::graph::Link;
 use crate::words::{Level, PostureId, Side, Verdict};
@@ -103,9 +103,6 @@ impl Reading<'_> {
         }
     }
 }
-
-/// How words about a way between levels begin: down, across and up.
-pub(super) const GOING: [&str; 3] = ["going down", "going over", "coming up"];
 
 impl Reading<'_> {
     /// How somebody gets to a step where it is not the class's way, and what eases the way they take.

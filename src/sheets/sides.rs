@@ -3,7 +3,7 @@
 //!
 //! Invariant: a side is said only where it tells something; what holds on both says nothing.
 
-use super::words::{lower, side, with_side};
+use super::words::{lower, side, way, with_side};
 use crate::words::Side;
 
 /// Where something holds.
@@ -26,13 +26,10 @@ pub(super) fn with_sides(words: &str, on: &[On], two_sided: bool) -> String {
         Some(turn) => {
             // On the side that leads, the step's side says it already.
             let body = body.filter(|body| *body != turn).unwrap_or(Side::None);
-            let words = with_side(&lower(words), body);
-            let joined = if words.starts_with("for the ") {
-                ","
-            } else {
-                ":"
-            };
-            format!("on the {}{joined} {words}", side(turn))
+            let words = lower(words);
+            let side_first = body != Side::None && way(&words).is_none();
+            let joined = if side_first { "," } else { ":" };
+            format!("on the {}{joined} {}", side(turn), with_side(&words, body))
         }
     }
 }

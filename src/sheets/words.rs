@@ -2,7 +2,6 @@
 
 use jiff::civil::Time;
 
-use super::changes::GOING;
 use crate::words::{Prop, Side};
 
 /// One and many of a noun: "1 block", "3 blocks".
@@ -106,6 +105,15 @@ pub fn breaths(number: f64) -> String {
     }
 }
 
+/// How words about a way between levels begin: down, across and up.
+pub const GOING: [&str; 3] = ["going down", "going over", "coming up"];
+
+/// Which way words lead between levels, and the words after it; none where they are about none.
+pub fn way(words: &str) -> Option<(&str, &str)> {
+    let way = words.split_once(": ");
+    way.filter(|(going, _)| GOING.contains(going))
+}
+
 /// The side in a word; nothing for none.
 pub fn side(side: Side) -> &'static str {
     match side {
@@ -121,8 +129,7 @@ pub fn with_side(words: &str, on: Side) -> String {
     if on == Side::None {
         return words.to_owned();
     }
-    let way = words.split_once(": ");
-    match way.filter(|(going, _)| GOING.contains(going)) {
+    match way(words) {
         Some((going, words)) => format!("{going}, for the {}: {words}", side(on)),
         None => format!("for the {}: {}", side(on), lower(words)),
     }

@@ -86,6 +86,17 @@ pub(crate) fn ods(table: &[Vec<String>]) -> Vec<u8> {
 
 /// An ODS file, whose content is given as it stands.
 pub(crate) fn ods_of(content: &[u8]) -> Vec<u8> {
+    ods_with("", content)
+}
+
+/// An ODS file locked with a password (OpenDocument 1.3, part 2, 4.8): its content is no text.
+pub(crate) fn locked_ods() -> Vec<u8> {
+    let entry = "<manifest:file-entry manifest:full-path=\"content.xml\"><manifest:encryption-data/>\
+                 </manifest:file-entry>";
+    ods_with(entry, &[0x8f, 0x3c, 0x00, 0x26, 0xff])
+}
+
+fn ods_with(entries: &str, content: &[u8]) -> Vec<u8> {
     zip(&[
         (
             "mimetype",
@@ -93,7 +104,10 @@ pub(crate) fn ods_of(content: &[u8]) -> Vec<u8> {
         ),
         (
             "META-INF/manifest.xml",
-            format!("<manifest:manifest xmlns:manifest=\"{NAMES}:manifest:1.0\"/>").into_bytes(),
+            format!(
+                "<manifest:manifest xmlns:manifest=\"{NAMES}:manifest:1.0\">{entries}</manifest:manifest>"
+            )
+            .into_bytes(),
         ),
         ("content.xml", content.to_vec()),
     ])

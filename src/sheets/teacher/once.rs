@@ -2,9 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::super::changes::GOING;
 use super::super::reading::Reading;
-use super::super::words::steps;
+use super::super::words::{GOING, steps};
 use super::floor::{Beside, Margin, Section};
 
 /// From so many shapes on, the same words to the same person are said once. Our choice: nobody
