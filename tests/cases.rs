@@ -262,3 +262,49 @@ fn why_names_the_number_and_the_limit() {
             .is_some_and(|told| told.contains("kneeling is the worst"))
     );
 }
+
+/// Whoever is moved by a budget of their own is told which, how long the stretch would be and what it may be,
+/// in the reasons and on the sheet.
+#[test]
+fn a_budget_that_moves_somebody_is_named() {
+    let reasons_for = |format: &str| {
+        let mut args = vec![
+            "why",
+            "class.yaml",
+            "--step",
+            "5",
+            "--student",
+            "Eirini",
+            "--format",
+            format,
+        ];
+        args.extend(FILES);
+        let output = kindfold(&args, &case("ten-past-one"));
+        assert!(output.status.success());
+        String::from_utf8(output.stdout).expect("text")
+    };
+    let reasons: Value = serde_json::from_str(&reasons_for("json")).expect("JSON");
+    let kept = reasons["kept_from"].as_array().expect("a list");
+    let arms = kept
+        .iter()
+        .find(|kept| kept["demand"] == "arms-overhead" && kept["measure"] == "bout_s")
+        .expect("the budget of arms held up");
+    // Rules, section 4: high blood pressure, 45 s at a time.
+    assert_eq!(arms["limit"].as_f64(), Some(45.0));
+    assert!(arms["value"].as_f64() > arms["limit"].as_f64());
+    let told = arms["told"].as_str().expect("words");
+    assert!(told.contains("pressure tablets"), "{told}");
+    let words = reasons_for("text");
+    assert!(words.contains("s; the limit is 45 s"), "{words}");
+    assert!(!words.contains("open too"), "{words}");
+
+    let mut args = vec!["adapt", "class.yaml"];
+    args.extend(FILES);
+    let output = kindfold(&args, &case("ten-past-one"));
+    let sheet = String::from_utf8(output.stdout).expect("text");
+    let sheet = sheet.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        sheet.contains("kept from arms up for over 45 s at a time"),
+        "{sheet}"
+    );
+}

@@ -92,3 +92,18 @@ fn somebody_on_video_uses_nothing_of_the_cupboard() {
     let room = planned("limitations: []");
     assert!(room.props.len() >= at_home.props.len());
 }
+
+/// A recording is planned for nobody in particular: who told something and watches it is asked whether they
+/// know that nothing of it is planned for.
+#[test]
+fn what_somebody_told_who_watches_a_recording_is_asked_about() {
+    let adapted = planned("limitations: [{what: glaucoma}], where: recording");
+    let asked = |adapted: &Adapted| {
+        let mut asks = adapted.ask.iter();
+        asks.any(|ask| ask.text.contains("nothing told is planned for"))
+    };
+    assert!(asked(&adapted));
+    let text = printed(&adapted);
+    assert!(!text.contains("nobody can be asked"), "{text}");
+    assert!(!asked(&planned("limitations: [], where: recording")));
+}

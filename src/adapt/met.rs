@@ -4,7 +4,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::Scene;
+use super::{Scene, overruns};
 use crate::adapted::{Assignment, Finding, StudentPlan};
 use crate::judge::facts::{Counted, Person};
 use crate::judge::weeks::{self, Age};
@@ -124,7 +124,14 @@ impl Scene<'_> {
         // Whoever stays in a chair is kept from standing as well as from the floor.
         match finding.limitation.as_str() {
             "wheelchair" | "stays-in-chair" => "shapes out of the chair".to_owned(),
-            _ => self.demand_words(&finding.demand),
+            _ => {
+                let words = self.demand_words(&finding.demand);
+                match (finding.measure.as_str(), finding.limit) {
+                    (overruns::BOUT, Some(most)) => format!("{words} for over {most} s at a time"),
+                    (overruns::CLASS, Some(most)) => format!("{words} for over {most} s in all"),
+                    _ => words,
+                }
+            }
         }
     }
 

@@ -11,6 +11,7 @@ mod handing;
 mod menu;
 mod met;
 mod offered;
+pub mod overruns;
 mod paths;
 mod props;
 mod short_names;

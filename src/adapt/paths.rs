@@ -42,7 +42,8 @@ impl Scene<'_> {
         short_name: String,
         menus: &[Menu],
     ) -> StudentPlan {
-        let assignments = self.assignments(place, person);
+        let mut assignments = self.assignments(place, person);
+        self.add_overruns(person, &mut assignments);
         // By time: a round more of a short step is no more of the class.
         let held = |pass: &Pass| self.table.lines[pass.line].pass_s;
         let strayed = assignments

@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use super::facts::{Counted, Line, Person};
 use super::weeks;
-use crate::adapted::CautionKind;
+use crate::adapted::{CautionKind, State};
 use crate::library::rule::{Clock, NOT_TOLD, Rule};
 use crate::roster::{Approach, Asked, Heard, Where};
 use crate::words::{Severity, Strength};
@@ -38,6 +38,15 @@ impl Person<'_> {
                 Strength::OwnWord,
             ),
             Asked::Yes => {}
+        }
+        if self.student.place == Where::Recording && self.state == State::Told {
+            let text = "told something, but watches a recording, made for nobody in particular: nothing told is \
+                        planned for. Do they know?";
+            question(
+                CautionKind::Unrecognised,
+                text.to_owned(),
+                Strength::OwnWord,
+            );
         }
         for (text, asked) in &self.unrecognised {
             let text = match asked {

@@ -7,8 +7,9 @@ use serde::{Deserialize, Serialize};
 
 mod text;
 
-use crate::adapt::{Looked, Move, Outcome, Question, Task};
+use crate::adapt::{Looked, Move, Outcome, Question, Task, overruns};
 use crate::adapted::{Adapted, DemandCount, Finding, Shape, Step, StudentPlan};
+use crate::judge::budgets::uses;
 use crate::library::Library;
 use crate::words::{PurposeId, Side, StudentId, Verdict};
 
@@ -132,6 +133,11 @@ pub fn reasons(
         None => lost(task.library, &step.taught, &step.lead.posture),
     };
     let mut looked_at = question.looked_at(person.map(|person| &person.id), step.taught.side);
+    for looked in &mut looked_at {
+        let over = assignment.into_iter().flat_map(overruns::of);
+        let over = over.filter(|finding| is_used(task.library, &looked.posture, finding));
+        looked.verdicts.extend(over.cloned());
+    }
     let mut moves = Vec::new();
     if let Some(place) = question.place() {
         for looked in &mut looked_at {
@@ -177,6 +183,12 @@ fn off_the_way<'p>(
         .map_or(&[], |given| &given.way_kept)
 }
 
+/// Whether a shape uses what a budget is about.
+fn is_used(library: &Library, posture: &crate::words::PostureId, over: &Finding) -> bool {
+    let uses = library.postures.get(posture).map(uses).unwrap_or_default();
+    uses.iter().any(|of| of.as_str() == over.demand.as_str())
+}
+
 fn lost(library: &Library, taught: &Shape, other: &crate::words::PostureId) -> Vec<PurposeId> {
     let (Some(taught), Some(other)) = (
         library.postures.get(&taught.posture),
@@ -207,9 +219,16 @@ fn kept(
         strength: finding.strength,
         source: finding.source.clone(),
         told: person.map_or_else(String::new, |person| question.told(&person.id, finding)),
-        because: rule.map_or_else(
-            || "Their clinician asked to keep away from this.".to_owned(),
-            |rule| rule.because.clone(),
-        ),
+        because: match (rule, finding.measure.as_str()) {
+            (Some(rule), _) => rule.because.clone(),
+            (None, overruns::BOUT) => {
+                "It lasts too long for them at a time, with the shapes right before and after."
+                    .to_owned()
+            }
+            (None, overruns::CLASS) => {
+                "It comes to too much for them in the whole class.".to_owned()
+            }
+            (None, _) => "Their clinician asked to keep away from this.".to_owned(),
+        },
     }
 }

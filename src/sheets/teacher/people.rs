@@ -28,7 +28,7 @@ impl Reading<'_> {
         let touch_asked = self.touch_asked();
         for student in &self.adapted.students {
             let mut lines: Vec<(String, Option<usize>)> = Vec::new();
-            if student.place == "recording" {
+            if student.place == "recording" && student.state != State::Told {
                 lines.push(("Watches later: nobody can be asked.".to_owned(), None));
             }
             let cautions = self.adapted.cautions.iter();
