@@ -309,12 +309,25 @@ pub struct Advice {
 pub struct PropUse {
     /// The most in use at once, the teacher's included.
     pub needed: u32,
+    /// The most at once with what is brought for ways between levels, where that is more.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub with_ways: Option<u32>,
     /// What there is; none: not counted.
     pub stock: Option<u32>,
     /// The step where most are in use.
     pub peak_step: usize,
     /// Who passes one to whom.
     pub handovers: Vec<Handover>,
+}
+
+impl PropUse {
+    /// The most that is laid out, up to what there is.
+    pub fn most(&self) -> u32 {
+        let wanted = self
+            .with_ways
+            .map_or(self.needed, |all| all.max(self.needed));
+        self.stock.map_or(wanted, |stock| wanted.min(stock))
+    }
 }
 
 /// A prop that changes hands.

@@ -19,15 +19,11 @@ pub fn shared(number: u32, places: u32) -> (u32, u32) {
 }
 
 /// When a prop is fetched. `lines` is the line of each pass; `uses`, for each pass, what each person
-/// uses of it; `each` is what lies at every place. What lies there and is used from the start is
-/// there already; what lies there for later is taken up once. Where there are no more than `stock`,
-/// who uses theirs no longer hands it on.
+/// uses of it; `each` is what lies at every place, and is there already. Where there are no more than
+/// `stock`, who uses theirs no longer hands it on.
 pub fn fetched(lines: &[usize], uses: &[Vec<u32>], each: u32, stock: Option<u32>) -> Vec<Taken> {
-    let from_start = uses
-        .first()
-        .is_some_and(|first| first.iter().any(|&used| used > 0));
     let people = uses.iter().map(Vec::len).max().unwrap_or(0);
-    let mut kept = vec![if from_start { each } else { 0 }; people];
+    let mut kept = vec![each; people];
     let mut found = Vec::new();
     for (at, &line) in lines.iter().enumerate() {
         if at > 0 && lines.get(at - 1) == Some(&line) {
@@ -117,9 +113,9 @@ mod tests {
     }
 
     #[test]
-    fn what_lies_at_every_place_for_later_is_taken_up_once() {
-        let uses: [&[u32]; 3] = [&[0, 0], &[1, 1], &[1, 1]];
-        assert_eq!(taken_at(&[0, 1, 2], &uses, 1, None), [(1, 2, true)]);
+    fn what_lies_at_every_place_for_later_is_there_already() {
+        let uses: [&[u32]; 3] = [&[0, 0], &[1, 1], &[2, 1]];
+        assert_eq!(taken_at(&[0, 1, 2], &uses, 1, None), [(2, 1, false)]);
     }
 
     #[test]

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::{Scene, teachers_props, with_arms_counted};
 use crate::adapted::{Adapted, Fetch, Handover, PropUse, Short, ShortAgain, StudentPlan};
+use crate::class::{Choice, Line};
 use crate::laying;
 use crate::roster::Where;
 use crate::sheets::words::{clock, counted, plural};
@@ -40,7 +41,11 @@ impl Scene<'_> {
         for &prop in Prop::ALL.iter().filter(|prop| **prop != Prop::Mat) {
             let totals: Vec<u32> = (0..drawn.len()).map(|at| total(at, prop)).collect();
             let needed = totals.iter().copied().max().unwrap_or(0);
-            if needed == 0 {
+            let with_ways = (0..drawn.len())
+                .map(|at| totals[at] + brought(students, at + 1, prop))
+                .max()
+                .unwrap_or(0);
+            if with_ways == 0 {
                 continue;
             }
             let peak = totals
@@ -51,6 +56,7 @@ impl Scene<'_> {
             let stock = stock.map(|counts| counts.get(&prop).copied().unwrap_or(0));
             let used = PropUse {
                 needed,
+                with_ways: (with_ways > needed).then_some(with_ways),
                 stock,
                 peak_step: peak + 1,
                 handovers: handovers(&drawn, prop, stock),
@@ -94,7 +100,7 @@ impl Scene<'_> {
         let taken = match prop {
             Prop::Wall => laying::stood_at(&lines, &uses),
             _ => {
-                let (each, _) = laying::shared(most(used), self.places(prop));
+                let (each, _) = laying::shared(used.most(), self.places(prop));
                 laying::fetched(&lines, &uses, each, used.stock)
             }
         };
@@ -134,7 +140,12 @@ impl Scene<'_> {
             let Some((at, _)) = self.table.passes_of(line).next() else {
                 continue;
             };
-            for (prop, each) in teacher {
+            let shown_at_the_wall = teacher.contains_key(&Prop::Wall);
+            let mut wanted = teacher;
+            if offers_the_wall(&self.table.lines[line].line) {
+                wanted.entry(Prop::Wall).or_insert(1);
+            }
+            for (prop, each) in wanted {
                 let there = stock.get(&prop).copied().unwrap_or(0);
                 let bring = self
                     .people
@@ -142,8 +153,10 @@ impl Scene<'_> {
                     .filter(|person| person.student.place == Where::Room)
                     .filter(|person| person.student.has.get(&prop).is_some_and(|&n| n >= each));
                 let bring = u32::try_from(bring.count()).unwrap_or(0);
-                // The teacher's own and everybody's who brought none.
-                let needed = each * (in_room - bring.min(in_room) + 1);
+                // The teacher's own and everybody's who brought none; nobody keeps a place at the wall for
+                // showing what is shown in the middle.
+                let teachers = u32::from(prop != Prop::Wall || shown_at_the_wall);
+                let needed = each * (in_room - bring.min(in_room) + teachers);
                 if needed <= there {
                     continue;
                 }
@@ -204,7 +217,7 @@ impl Scene<'_> {
             .props
             .iter()
             .map(|(&prop, used)| {
-                let most = most(used);
+                let most = used.most();
                 let (each, rest) = laying::shared(most, self.places(prop));
                 let but = if self.who_bring(prop) == 0 {
                     ""
@@ -213,7 +226,11 @@ impl Scene<'_> {
                 };
                 let noun = |number| crate::sheets::words::counted(number, prop);
                 match (prop, each, rest) {
-                    (Prop::Wall, ..) => format!("keep {} clear at the wall", places_words(most)),
+                    (Prop::Wall, ..) => {
+                        let offered = adapted.short.iter().find(|short| short.prop == prop);
+                        let clear = offered.map_or(most, |short| short.stock);
+                        format!("keep {} clear at the wall", places_words(clear))
+                    }
                     (_, 0, rest) => format!("{} along the wall, for anyone", noun(rest)),
                     (_, each, 0) => format!("{} at every place, yours too{but}", noun(each)),
                     (_, each, rest) => format!(
@@ -267,10 +284,11 @@ impl Scene<'_> {
     }
 }
 
-/// What there is of a prop, up to the need.
-fn most(used: &PropUse) -> u32 {
-    used.stock
-        .map_or(used.needed, |stock| used.needed.min(stock))
+/// How many of a prop are brought to people in the room for their way to a step.
+fn brought(students: &[StudentPlan], step: usize, prop: Prop) -> u32 {
+    let in_room = students.iter().filter(|student| student.place == "room");
+    let brought = in_room.filter_map(|student| student.brought_for_way(step).remove(&prop));
+    brought.sum()
 }
 
 fn places_words(number: u32) -> String {
@@ -279,6 +297,20 @@ fn places_words(number: u32) -> String {
     } else {
         format!("{number} places")
     }
+}
+
+/// Whether the teacher's own words offer the wall to everybody: “wall free”, “or at the wall”.
+fn offers_the_wall(line: &Line) -> bool {
+    let choices = line.or.iter().filter_map(|choice| match choice {
+        Choice::Words(words) => Some(words.as_str()),
+        Choice::Posture(_) => None,
+    });
+    let own = line.note.iter().chain(&line.cue).map(String::as_str);
+    let mut words = own.chain(choices).flat_map(|text| {
+        let letters = |letter: char| !letter.is_alphabetic();
+        text.split(letters).map(str::to_lowercase)
+    });
+    words.any(|word| word == "wall")
 }
 
 /// What stands in for a prop (common practice, no source; job.md 4.1).

@@ -4,6 +4,7 @@
 use super::Scene;
 use crate::adapted::{Finding, LinkTaken};
 use crate::judge::facts::{InForce, Person};
+use crate::judge::verdict::{bars, eased_on_fists};
 use crate::library::graph::Link;
 use crate::library::rule::EaseBy;
 use crate::search::instance::ways;
@@ -11,6 +12,9 @@ use crate::words::{BodySide, Level, Verdict};
 
 /// The measure of a finding about a way: no number decides it.
 pub const WAY: &str = "way";
+
+/// What eases a way for sore wrists (rules.md, wrist: fist; common practice, no source).
+const ON_FISTS: &str = "on fists, wrists straight";
 
 impl<'a> Scene<'a> {
     /// The way that a person takes to a pass: the taught one if it is open to them, else the nearest.
@@ -95,7 +99,7 @@ impl<'a> Scene<'a> {
             .rules
             .iter()
             .filter(asked)
-            .map(|rule| self.finding(rule))
+            .map(|rule| self.finding(rule, link))
         {
             let same =
                 |old: &&mut Finding| (&old.demand, old.side) == (&finding.demand, finding.side);
@@ -108,7 +112,7 @@ impl<'a> Scene<'a> {
         found
     }
 
-    fn finding(&self, rule: &InForce<'_>) -> Finding {
+    fn finding(&self, rule: &InForce<'_>, link: &Link) -> Finding {
         let demand = self.task.library.demands.get(rule.demand);
         let side = match rule.sides {
             [true, false] => Some(BodySide::Left),
@@ -123,18 +127,27 @@ impl<'a> Scene<'a> {
             .any(|by| matches!(by, EaseBy::Padded | EaseBy::Support));
         let of_ways = matches!(rule.demand.as_str(), "getting-down" | "quick-level-change");
         let eases = rule.verdict == Verdict::Ease && (by_prop || of_ways);
+        let on_fists = bars(rule, link) && eased_on_fists(rule, link);
+        let easing = match on_fists {
+            true => Some(ON_FISTS.to_owned()),
+            false => eases.then(|| rule.easing.words.clone()),
+        };
         Finding {
             rule: rule.rule.clone(),
             limitation: rule.limitation.clone(),
             demand: rule.demand.clone(),
-            verdict: rule.verdict,
+            verdict: if on_fists {
+                Verdict::Ease
+            } else {
+                rule.verdict
+            },
             measure: WAY.to_owned(),
             value: None,
             limit: None,
             strength: rule.strength,
             source: rule.source.cloned(),
             side: side.filter(|_| demand.is_some_and(|demand| demand.sided)),
-            easing: eases.then(|| rule.easing.words.clone()),
+            easing,
         }
     }
 }

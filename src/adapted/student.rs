@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use crate::words::{
-    BodySide, DemandId, LimitationId, PostureId, PropCounts, RuleId, Side, SourceId, Strength,
-    StudentId, Verdict,
+    BodySide, DemandId, LimitationId, PostureId, Prop, PropCounts, RuleId, Side, SourceId,
+    Strength, StudentId, Verdict,
 };
 
 /// What is known of a student.
@@ -91,6 +91,25 @@ pub struct Assignment {
     pub verdicts: Vec<Finding>,
     /// The taught shape and what kept them from it, where they do another.
     pub instead_of: Vec<InsteadOf>,
+}
+
+impl StudentPlan {
+    /// What is brought to them for the way to a step: what the way needs and they do not have in hand
+    /// before or after it.
+    pub fn brought_for_way(&self, step: usize) -> PropCounts {
+        let here = step.checked_sub(1).and_then(|at| self.assignments.get(at));
+        let before = step.checked_sub(2).and_then(|at| self.assignments.get(at));
+        let in_hand = |prop: &Prop| {
+            let mut around = before.into_iter().chain(here);
+            around.any(|one| one.props.contains_key(prop))
+        };
+        let needed = here.and_then(|one| one.link.as_ref());
+        let needed = needed.into_iter().flat_map(|link| &link.props);
+        needed
+            .filter(|(prop, _)| !in_hand(prop))
+            .map(|(&prop, &number)| (prop, number))
+            .collect()
+    }
 }
 
 impl Assignment {

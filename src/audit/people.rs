@@ -5,7 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::told::{Ban, Holds, holds};
 use super::{Kind, Reading};
 use crate::adapted::{Assignment, CautionKind, StudentPlan};
-use crate::library::condition::{Fact, Grade};
+use crate::body::Measure;
+use crate::library::condition::{Fact, Grade, Quantity};
 use crate::library::graph::Link;
 use crate::library::posture::{Posture, PostureBody};
 use crate::library::rule::EaseBy;
@@ -276,7 +277,15 @@ impl Reading<'_> {
         };
         let barred = holds.bans.iter().any(|ban| {
             let asked = link.demands.get(ban.demand);
-            matches!(ban.verdict, Verdict::Avoid | Verdict::AskFirst)
+            let bent = ban
+                .when
+                .comparisons()
+                .iter()
+                .any(|(quantity, ..)| *quantity == Quantity::Measure(Measure::WristExtension));
+            // Fists keep the wrists straight.
+            let straight = bent && link.on_fists;
+            !straight
+                && matches!(ban.verdict, Verdict::Avoid | Verdict::AskFirst)
                 && asked.is_some_and(|asked| *asked >= ban.grade.unwrap_or(Grade::Much))
         });
         if barred {

@@ -143,7 +143,7 @@ fn with_number(demand: &Demand, number: Option<f64>) -> Condition {
         Some((quantity, ..)) => Condition::Compare {
             quantity: *quantity,
             comparison: Comparison::Above,
-            limit,
+            limit: limit.max(demand.noise),
         },
         None => some.clone(),
     }

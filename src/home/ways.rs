@@ -7,8 +7,9 @@ use petgraph::graph::{DiGraph, NodeIndex};
 
 use super::choose::Way;
 use crate::judge::facts::Person;
-use crate::judge::verdict::may_take;
+use crate::judge::verdict::bars;
 use crate::library::Library;
+use crate::library::graph::Link;
 use crate::words::Level;
 
 /// What one more way up or down costs: alone and unwatched, the fewer the better. Common practice, no
@@ -22,7 +23,7 @@ pub(super) struct Ways {
 }
 
 impl Ways {
-    /// The ways that none of their rules keeps them from.
+    /// The ways that none of their rules keeps them from as they are: nobody is there to say how else.
     pub(super) fn new(person: &Person<'_>, library: &Library) -> Self {
         let mut graph = DiGraph::new();
         let nodes: BTreeMap<Level, NodeIndex> = Level::ALL
@@ -30,7 +31,8 @@ impl Ways {
             .map(|&level| (level, graph.add_node(())))
             .collect();
         let links = library.links.values();
-        for link in links.filter(|link| may_take(person, link)) {
+        let open = |link: &&Link| !person.rules.iter().any(|rule| bars(rule, link));
+        for link in links.filter(open) {
             for from in &link.from {
                 for to in &link.to {
                     graph.add_edge(nodes[from], nodes[to], link.seconds);

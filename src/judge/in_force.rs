@@ -354,7 +354,7 @@ fn limit_condition(demand: &Demand, number: Option<f64>) -> Condition {
         (Some(limit), Some((quantity, ..))) => Condition::Compare {
             quantity,
             comparison: Comparison::Above,
-            limit,
+            limit: limit.max(demand.noise),
         },
         _ => demand.any(),
     }

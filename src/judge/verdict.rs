@@ -5,9 +5,10 @@
 //! `ease` only in a form that meets it.
 
 use crate::adapted::Finding;
+use crate::body::Measure;
 use crate::class::Line;
 use crate::library::Library;
-use crate::library::condition::{Fact, Grade};
+use crate::library::condition::{Comparison, Fact, Grade, Quantity};
 use crate::library::graph::Link;
 use crate::library::posture::Posture;
 use crate::library::rule::EaseBy;
@@ -108,12 +109,24 @@ pub fn judge(person: &Person<'_>, at: At<'_>, support: Option<Prop>, library: &L
     }
 }
 
-/// Whether a person may take a link: none of their rules keeps them from what it asks.
+/// Whether a person may take a link: none of their rules keeps them from what it asks, or only those on bent
+/// wrists where the hands may be fists.
 pub fn may_take(person: &Person<'_>, link: &Link) -> bool {
-    !person.rules.iter().any(|rule| {
-        matches!(rule.verdict, Verdict::Avoid | Verdict::AskFirst)
-            && link.asks(rule.demand, rule.grade)
-    })
+    let mut rules = person.rules.iter();
+    !rules.any(|rule| bars(rule, link) && !eased_on_fists(rule, link))
+}
+
+/// Whether a rule keeps a person from a link as it is.
+pub fn bars(rule: &InForce<'_>, link: &Link) -> bool {
+    matches!(rule.verdict, Verdict::Avoid | Verdict::AskFirst) && link.asks(rule.demand, rule.grade)
+}
+
+/// Whether fists on the way leave a rule nothing to say: it speaks of bent wrists, and fists keep them straight.
+pub fn eased_on_fists(rule: &InForce<'_>, link: &Link) -> bool {
+    let bent = |(quantity, ..): &(Quantity, Comparison, f64)| {
+        *quantity == Quantity::Measure(Measure::WristExtension)
+    };
+    link.on_fists && rule.when.comparisons().iter().any(bent)
 }
 
 /// What one rule says of a shape: at most one finding per side of the body.

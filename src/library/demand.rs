@@ -18,6 +18,8 @@ pub struct Demand {
     pub much: Condition,
     /// From when a wall carries what counts too where somebody asked for none of it.
     pub wall: Option<Condition>,
+    /// Below this the model only wavers: a number that a clinician said counts from here on.
+    pub noise: f64,
     /// The usual easing, in words.
     pub easing: String,
     /// A study, or "common practice, no source".

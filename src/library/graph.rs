@@ -41,6 +41,8 @@ pub struct Link {
     pub demands: BTreeMap<DemandId, Grade>,
     /// Props it needs for that time.
     pub props: PropCounts,
+    /// The hands on the floor may be fists, with straight wrists.
+    pub on_fists: bool,
     /// The way that a class takes when nothing is said.
     pub usual: bool,
     /// Kinder ways for the same journey, nearest first.

@@ -7,13 +7,14 @@ use super::changes::Change;
 use super::clinicians;
 use super::figure::Size;
 use super::page::{Block, Document, Item, Page};
+use super::props::household;
 use super::reading::Reading;
 use super::words::{capital, lower, speaks};
 use crate::adapt::signs::warning_signs;
 use crate::adapted::{Adapted, Assignment, State, StudentPlan};
 use crate::library::Library;
 use crate::settings::Settings;
-use crate::words::StudentId;
+use crate::words::{Prop, StudentId};
 
 /// What lies ready under feet that do not reach the floor, as its own person reads it (common practice, no
 /// source).
@@ -93,6 +94,7 @@ impl Reading<'_> {
             blocks.push(Block::Heading("Your way through".to_owned()));
             blocks.extend(items(changes));
         }
+        blocks.extend(self.by_them(student));
         if foot_step {
             blocks.push(Block::Line(FOOT_STEP.to_owned()));
         }
@@ -120,6 +122,20 @@ impl Reading<'_> {
             when: format!("{}, {}", self.adapted.class.title, self.when()),
             blocks,
         })
+    }
+
+    /// What to have by them at home, of whoever is on video: what they use, and what stands for it there.
+    fn by_them(&self, student: &StudentPlan) -> Option<Block> {
+        let mut used: Vec<Prop> = Vec::new();
+        for (step, given) in self.adapted.steps.iter().zip(&student.assignments) {
+            let shown = given.posture == step.lead.posture || given.posture == step.taught.posture;
+            let shown = step.props.keys().filter(|_| shown);
+            used.extend(given.props.keys().chain(shown));
+        }
+        used.sort();
+        used.dedup();
+        let has = !used.is_empty() && student.place == "video";
+        has.then(|| Block::Line(format!("To have by you: {}.", household(&used))))
     }
 
     /// What their own clinicians said, in their words.

@@ -67,7 +67,7 @@ impl Reading<'_> {
                 note(words, On { turn, body });
                 changed = true;
             }
-            for (words, body) in self.way(assignment) {
+            for (words, body) in self.way(student, assignment) {
                 let turn = Side::None;
                 note(&words, On { turn, body });
                 changed = true;
@@ -106,7 +106,11 @@ impl Reading<'_> {
 
 impl Reading<'_> {
     /// How somebody gets to a step where it is not the class's way, and what eases the way they take.
-    pub(super) fn way(&self, assignment: &Assignment) -> Vec<(String, Side)> {
+    pub(super) fn way(
+        &self,
+        student: &StudentPlan,
+        assignment: &Assignment,
+    ) -> Vec<(String, Side)> {
         let Some(taken) = &assignment.link else {
             return Vec::new();
         };
@@ -119,7 +123,9 @@ impl Reading<'_> {
             .then(|| (format!("{going}: {}", link.words), Side::None));
         let eased = eased(&taken.verdicts).into_iter();
         let eased = eased.map(|(words, body)| (format!("{going}: {words}"), body));
-        own.into_iter().chain(eased).collect()
+        let spared = spared(student, assignment, link);
+        let spared = spared.map(|body| (format!("{going}: {NO_HAND}"), body));
+        own.into_iter().chain(eased).chain(spared).collect()
     }
 
     /// Whether a way leads down, up or across.
@@ -134,6 +140,26 @@ impl Reading<'_> {
             Ordering::Greater => up,
         }
     }
+}
+
+/// What is said on the way to somebody who is kept from using a hand.
+const NO_HAND: &str = "no weight on the hand";
+
+/// The side of the body whose hand stays free on a way to or from the floor, for somebody whom the use of that
+/// hand keeps from a way of the class: nobody hears “down by one knee” and thinks of the hands.
+fn spared(student: &StudentPlan, assignment: &Assignment, link: &Link) -> Option<Side> {
+    let taken = assignment.link.as_ref().filter(|taken| !taken.apart)?;
+    let mut levels = link.from.iter().chain(&link.to);
+    let on_the_floor = levels.any(|level| level.is_floor()) && taken.props.is_empty();
+    let mut ways = student.assignments.iter();
+    let kept = ways.find_map(|given| {
+        let kept = given.way_kept.iter().find(|finding| {
+            finding.demand.as_str() == "weight-on-hands"
+                && matches!(finding.verdict, Verdict::Avoid | Verdict::AskFirst)
+        })?;
+        Some(body_side(&given.way_kept, kept))
+    });
+    kept.filter(|_| on_the_floor)
 }
 
 /// The words of easings, and the side of the body that each is about.

@@ -162,6 +162,8 @@ impl Reading<'_> {
             });
             let (told, open) = (most(&told), most(&open));
             let needed = (used.needed + open).saturating_sub(told);
+            // On the way between two levels; a confidential person's is nobody's to see.
+            let needed = needed.max(self.on_ways(prop));
             // What is planned never passes the stock.
             let needed = used
                 .stock
@@ -176,6 +178,20 @@ impl Reading<'_> {
             }
         }
         needs
+    }
+
+    /// The most of a prop at once at a step and on the ways to it.
+    fn on_ways(&self, prop: Prop) -> u32 {
+        let (_, open) = self.uses(prop);
+        let steps = self.adapted.steps.iter().zip(&open);
+        let at_once = steps.filter_map(|(step, open)| {
+            let named = self.in_room().filter(|student| !student.confidential);
+            let ways = named.filter_map(|one| one.brought_for_way(step.index).remove(&prop));
+            let ways: u32 = ways.sum();
+            let teachers = step.props.get(&prop).copied().unwrap_or(0);
+            (ways > 0).then(|| open.iter().sum::<u32>() + teachers + ways)
+        });
+        at_once.max().unwrap_or(0)
     }
 
     fn short_of(&self, prop: Prop) -> Option<&Short> {
@@ -231,7 +247,8 @@ impl Reading<'_> {
                 continue;
             }
             if need.prop == Prop::Wall {
-                let number = up_to(most, need.stock);
+                let offered = self.short_of(need.prop);
+                let number = up_to(offered.map_or(most, |short| short.stock), need.stock);
                 let noun = if number == "1" { "place" } else { "places" };
                 clear = Some(format!("keep {number} {noun} clear, one metre each"));
                 continue;
@@ -292,16 +309,7 @@ impl Reading<'_> {
         used.push(Prop::Chair);
         used.sort();
         used.dedup();
-        let words = used.into_iter().map(|prop| match prop {
-            Prop::Chair | Prop::ChairWithArms => "a steady chair without wheels",
-            Prop::Blanket => "a blanket or towel",
-            Prop::Strap => "a belt or scarf",
-            Prop::Block => "two thick books",
-            Prop::Bolster => "a sofa cushion",
-            Prop::Wall => "a clear wall",
-            other => prop_words(other).0,
-        });
-        words.collect::<Vec<_>>().join(", ")
+        household(&used)
     }
 
     /// What is fetched that does not stand at the place already.
@@ -345,6 +353,20 @@ impl Reading<'_> {
             })
             .collect()
     }
+}
+
+/// What stands for props at home, each once.
+pub(super) fn household(props: &[Prop]) -> String {
+    let words = props.iter().map(|&prop| match prop {
+        Prop::Chair | Prop::ChairWithArms => "a steady chair without wheels",
+        Prop::Blanket => "a blanket or towel",
+        Prop::Strap => "a dressing-gown cord or belt",
+        Prop::Block => "two thick books",
+        Prop::Bolster => "a sofa cushion",
+        Prop::Wall => "a clear wall",
+        other => prop_words(other).0,
+    });
+    words.collect::<Vec<_>>().join(", ")
 }
 
 /// What everyone needs of a prop, where nobody knows how many come.

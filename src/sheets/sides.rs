@@ -27,9 +27,13 @@ pub(super) fn with_sides(words: &str, on: &[On], two_sided: bool) -> String {
             // On the side that leads, the step's side says it already.
             let body = body.filter(|body| *body != turn).unwrap_or(Side::None);
             let words = lower(words);
-            let side_first = body != Side::None && way(&words).is_none();
-            let joined = if side_first { "," } else { ":" };
-            format!("on the {}{joined} {}", side(turn), with_side(&words, body))
+            match body {
+                Side::None => format!("on the {}: {words}", side(turn)),
+                _ if way(&words).is_some() => {
+                    format!("on the {}: {}", side(turn), with_side(&words, body))
+                }
+                _ => format!("when the {} leads, {}", side(turn), with_side(&words, body)),
+            }
         }
     }
 }
@@ -55,7 +59,7 @@ mod tests {
     #[case(&[(R, L), (L, R)], true, "A soft knee")]
     #[case(&[(R, R), (L, R)], true, "for the right: a soft knee")]
     #[case(&[(R, R)], true, "on the right: a soft knee")]
-    #[case(&[(L, R)], true, "on the left, for the right: a soft knee")]
+    #[case(&[(L, R)], true, "when the left leads, for the right: a soft knee")]
     #[case(&[(L, N), (R, N)], true, "A soft knee")]
     fn a_side_is_said_where_it_tells_something(
         #[case] on: &[(Side, Side)],

@@ -233,6 +233,10 @@ fn roster_1_line_07_pradeep_does_not_look_up_and_is_not_touched() {
         );
     }
     assert_eq!(pradeep.plan.touch, "no");
+    // Cat–cow as many do it looks up: he is told not to.
+    let floor = sheet("ten-past-one", &["--width", "60"]);
+    let cat = between(&floor, "Chair cat–cow", "Seated arm raise");
+    reads(cat, &["quiet look ahead, not up (Pr)"]);
     // His own words stand beside him although nothing in this class asks for it.
     reads(
         &sheet("ten-past-one", &[]),

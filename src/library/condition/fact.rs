@@ -23,6 +23,8 @@ pub enum Fact {
     SeatRaised,
     /// The gaze goes up with the head back.
     LookingUp,
+    /// Drawn looking ahead, but many look up in it as they are taught it.
+    MayLookUp,
     /// Hands are clasped behind the back.
     HandsBehind,
     /// A standing shape that is held without a change.
@@ -33,7 +35,7 @@ pub enum Fact {
 
 impl Fact {
     /// Every fact.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 16] = [
         Self::BreathHeld,
         Self::BreathChanged(Grade::Some),
         Self::BreathChanged(Grade::Much),
@@ -46,6 +48,7 @@ impl Fact {
         Self::Supported,
         Self::SeatRaised,
         Self::LookingUp,
+        Self::MayLookUp,
         Self::HandsBehind,
         Self::Still,
         Self::StandsOnShoulders,
@@ -66,6 +69,7 @@ impl Fact {
             Self::Supported => "supported",
             Self::SeatRaised => "seat-raised",
             Self::LookingUp => "looking-up",
+            Self::MayLookUp => "may-look-up",
             Self::HandsBehind => "hands-behind",
             Self::Still => "still",
             Self::StandsOnShoulders => "stands-on-shoulders",

@@ -149,6 +149,7 @@ fn one_link(mut table: Table<'_>, demands: &Demands) -> Option<Link> {
     let seconds: Option<u32> = table.required("seconds");
     let asks = grades(table.map("asks"), demands);
     let props = props(&mut table);
+    let on_fists = table.flag("on_fists", false);
     let usual = table.flag("usual", false);
     let kinder = table
         .list("kinder")
@@ -165,6 +166,7 @@ fn one_link(mut table: Table<'_>, demands: &Demands) -> Option<Link> {
         seconds: seconds?,
         demands: asks,
         props,
+        on_fists,
         usual,
         kinder,
     })

@@ -52,6 +52,7 @@ fn demand(id: &str, field: &Field<'_>, demands: &Demands) -> Option<Demand> {
         wall: wall.and_then(|field| condition(&field, demands)),
         words: words.unwrap_or_default(),
         sided,
+        noise: table.optional("noise").unwrap_or(0.0),
         easing: table.optional("easing").unwrap_or_default(),
         source: table.required("source").unwrap_or_default(),
         kinder_for_unknown: table.flag("kinder_for_unknown", false),

@@ -13,6 +13,9 @@ use crate::words::{PostureId, Prop, PropCounts, Side, Verdict};
 /// own page says the rest.
 const MOST_RESTS: usize = 3;
 
+/// How a quiet word begins that has no ear in the room: who is on video has it on their card.
+pub(super) const SENT: &str = "send before class: ";
+
 /// On every turn, on both sides.
 const EVERYWHERE: On = On {
     turn: Side::None,
@@ -59,7 +62,37 @@ impl<'a> Reading<'a> {
         let two_sided = steps
             .iter()
             .any(|step| step.taught.side != first.taught.side);
-        lines.finish(two_sided)
+        self.sent(lines.finish(two_sided))
+    }
+
+    /// A quiet word to who is on video reaches the whole hall: it is sent before class, in a line of its own.
+    fn sent(&self, lines: Vec<Beside>) -> Vec<Beside> {
+        let away = |name: &String| {
+            let mut students = self.named();
+            students.any(|one| one.place == "video" && one.short_name == *name)
+        };
+        let mut apart = Vec::new();
+        for line in lines {
+            let quiet = line.margin == Margin::Quiet;
+            let (video, room): (Vec<String>, Vec<String>) = line
+                .names
+                .iter()
+                .cloned()
+                .partition(|name| quiet && away(name));
+            let sent = (!video.is_empty()).then(|| Beside {
+                text: format!("{SENT}{}", lower(&line.text)),
+                names: video,
+                ..line.clone()
+            });
+            if sent.is_none() || !room.is_empty() {
+                apart.push(Beside {
+                    names: room,
+                    ..line
+                });
+            }
+            apart.extend(sent);
+        }
+        apart
     }
 
     /// Everyone who may be named beside a step; whoever watches later is nobody to point at.
@@ -228,7 +261,7 @@ impl<'a> Reading<'a> {
     pub(super) fn on_the_way(&self, next: &Step) -> Vec<Beside> {
         let mut lines = Lines::default();
         self.ways_to(next, &mut lines);
-        lines.finish(false)
+        self.sent(lines.finish(false))
     }
 
     /// Ways to a step that are not the class's, what eases them, what to watch, what to bring for them.
@@ -245,22 +278,14 @@ impl<'a> Reading<'a> {
                 let turn = Side::None;
                 Some((student.short_name.clone(), On { turn, body }))
             };
-            for (words, body) in self.way(assignment) {
+            for (words, body) in self.way(student, assignment) {
                 lines.add(Margin::Quiet, &words, name(body));
             }
             for (words, body) in self.watched(&taken.verdicts) {
                 lines.add(Margin::Watch, &words, name(body));
             }
-            let before = step
-                .index
-                .checked_sub(2)
-                .and_then(|at| student.assignments.get(at));
-            let in_hand = |prop: &Prop| {
-                let mut around = before.into_iter().chain([assignment]);
-                around.any(|one| one.props.contains_key(prop))
-            };
-            for (&prop, &number) in &taken.props {
-                if student.place == "room" && !in_hand(&prop) {
+            if student.place == "room" {
+                for (prop, number) in student.brought_for_way(step.index) {
                     *brought.entry(prop).or_insert(0) += number;
                 }
             }

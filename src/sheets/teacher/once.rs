@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::super::reading::Reading;
 use super::super::words::{GOING, steps};
+use super::beside::SENT;
 use super::floor::{Beside, Margin, Section};
 
 /// From so many shapes on, the same words to the same person are said once. Our choice: nobody
@@ -56,13 +57,19 @@ impl Reading<'_> {
 
 /// A quiet word on how to do the shape shown; a choice has a figure, and a rest names its step.
 fn is_easing(line: &Beside) -> bool {
-    line.margin == Margin::Quiet && line.figure.is_none() && !line.text.starts_with("rest: ")
+    let words = line.text.strip_prefix(SENT).unwrap_or(&line.text);
+    line.margin == Margin::Quiet && line.figure.is_none() && !words.starts_with("rest: ")
 }
 
-/// From how many shapes on words are said once; the ways up and down of one person stand together.
+/// From how many shapes on words are said once; the ways up and down of one person stand together, and
+/// what is sent before class is of no use beside a step.
 fn often(words: &str) -> usize {
     let is_way = GOING.iter().any(|going| words.starts_with(going));
-    if is_way { 1 } else { OFTEN }
+    if is_way || words.starts_with(SENT) {
+        1
+    } else {
+        OFTEN
+    }
 }
 
 fn told(line: &Beside) -> (Vec<String>, String) {

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use super::super::reading::Reading;
 use super::super::words::{counted, minutes, plural, prop_words};
-use super::floor::Margin;
+use super::beside::SENT;
+use super::floor::{Beside, Margin};
 use super::once::Floor;
 use crate::adapted::{AdviceKind, Ask, CautionKind, State, Step, StudentPlan};
 use crate::words::{DemandId, Level, PostureId};
@@ -70,6 +71,7 @@ impl Reading<'_> {
         let mut summary = vec![format!("{ends} {}{rest}", self.rest_kept())];
         summary.push(self.leads_changed());
         summary.push(to_say(floor));
+        summary.extend(self.heard_by_all());
         let in_room = self.adapted.students.iter().any(|one| one.place == "room");
         if in_room && !self.touch_asked() {
             summary.push("Nobody was asked about touch.".to_owned());
@@ -80,6 +82,22 @@ impl Reading<'_> {
             summary.push(format!("Your own library replaces: {replaced}."));
         }
         summary
+    }
+
+    /// Who else hears what is said in the room, where somebody does.
+    fn heard_by_all(&self) -> Option<String> {
+        let there = |place: &str| self.adapted.students.iter().any(|one| one.place == place);
+        let heard = match (there("video"), there("recording")) {
+            (false, false) => return None,
+            (true, false) => "The hall and the video hear the same",
+            (false, true) => "A recording keeps what is said",
+            (true, true) => "The hall and the video hear the same, and a recording keeps it",
+        };
+        let sent = match there("video") {
+            true => " What is for one of them alone is sent before class.",
+            false => "",
+        };
+        Some(format!("{heard}: say nothing personal aloud.{sent}"))
     }
 
     fn rest_kept(&self) -> String {
@@ -216,9 +234,19 @@ impl Reading<'_> {
             .collect()
     }
 
-    /// One entry a person, in the order of their most pressing question.
+    /// One entry a person, in the order of their most pressing question; nobody is at the mat of who is on
+    /// video.
     pub(super) fn ask(&self) -> Vec<(String, Vec<String>)> {
-        let mut asked: Vec<(String, Vec<String>)> = Vec::new();
+        let asked = self.asked().into_iter();
+        let entry = |(student, texts): (&StudentPlan, Vec<String>)| match student.place.as_str() {
+            "video" => (format!("{} (video)", student.name), texts),
+            _ => (student.name.clone(), texts),
+        };
+        asked.map(entry).collect()
+    }
+
+    fn asked(&self) -> Vec<(&StudentPlan, Vec<String>)> {
+        let mut asked: Vec<(&StudentPlan, Vec<String>)> = Vec::new();
         // Who would rather not say is asked nothing more; a line beside them says so.
         let settled = |ask: &Ask| {
             let declined = |one: &StudentPlan| one.state == State::Declined;
@@ -227,14 +255,14 @@ impl Reading<'_> {
                 && cautions.any(|one| one.kind == CautionKind::NotAsked && one.text == ask.text)
         };
         for ask in self.adapted.ask.iter().filter(|ask| !settled(ask)) {
-            let name = self
-                .student(&ask.student)
-                .map_or("", |student| student.name.as_str());
-            match asked.iter_mut().find(|(known, _)| known == name) {
+            let Some(student) = self.student(&ask.student) else {
+                continue;
+            };
+            match asked.iter_mut().find(|(known, _)| known.id == student.id) {
                 // The same about the left and the right is asked once.
                 Some((_, texts)) if texts.contains(&ask.text) => {}
                 Some((_, texts)) => texts.push(ask.text.clone()),
-                None => asked.push((name.to_owned(), vec![ask.text.clone()])),
+                None => asked.push((student, vec![ask.text.clone()])),
             }
         }
         asked
@@ -306,11 +334,24 @@ impl Reading<'_> {
             Some(_) => format!("Before {}", self.at(0)),
             None => "Before class".to_owned(),
         };
-        let names: Vec<String> = self.ask().into_iter().map(|(name, _)| name).collect();
-        if !names.is_empty() {
-            // A name such as “Joan F.” brings its own full stop.
-            let names = names.join(", ");
-            next.push(format!("{before}: ask {}.", names.trim_end_matches('.')));
+        let asked: Vec<&StudentPlan> = self.asked().into_iter().map(|(one, _)| one).collect();
+        // Who comes late is not there to be asked before.
+        let (late, early): (Vec<&StudentPlan>, Vec<&StudentPlan>) =
+            asked.into_iter().partition(|one| one.late_min > 0);
+        let (away, here): (Vec<&StudentPlan>, Vec<&StudentPlan>) =
+            early.into_iter().partition(|one| one.place == "video");
+        let ask = [
+            (format!("{before}: ask"), here),
+            (format!("{before}, by message: ask"), away),
+            ("When they come in: ask".to_owned(), late),
+        ];
+        for (ask, who) in ask {
+            let names: Vec<&str> = who.iter().map(|one| one.name.as_str()).collect();
+            if !names.is_empty() {
+                // A name such as “Joan F.” brings its own full stop.
+                let names = names.join(", ");
+                next.push(format!("{ask} {}.", names.trim_end_matches('.')));
+            }
         }
         // A confidential person's card is sent as their own line says.
         let students = self.adapted.students.iter();
@@ -325,11 +366,13 @@ impl Reading<'_> {
     }
 }
 
-/// How much is said beside the class itself.
+/// How much is said beside the class itself; what is sent is not said.
 fn to_say(floor: &Floor) -> String {
-    let (mut aloud, mut quiet, mut most) = (0, floor.once.len(), 0);
+    let said = |line: &&Beside| !line.text.starts_with(SENT);
+    let (mut aloud, mut quiet, mut most) = (0, floor.once.iter().filter(said).count(), 0);
     for row in floor.sections.iter().flat_map(|section| &section.rows) {
-        let of = |margin| row.beside.iter().filter(|b| b.margin == margin).count();
+        let said = row.beside.iter().filter(said);
+        let of = |margin| said.clone().filter(|b| b.margin == margin).count();
         aloud += of(Margin::Aloud);
         most = most.max(of(Margin::Aloud));
         quiet += of(Margin::Quiet);
