@@ -45,6 +45,9 @@ pub struct Adapted {
     pub ask: Vec<Ask>,
     /// What to set out.
     pub set_out: Vec<String>,
+    /// What lies under feet that do not reach the floor.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foot_steps: Option<FootSteps>,
     /// What to fetch, and when.
     pub fetch: Vec<Fetch>,
     /// Props that run short.
@@ -355,12 +358,36 @@ pub struct Waves {
     pub hold_s: [u32; 2],
     /// What the class takes more, so that neither wave is hurried.
     pub adds_s: u32,
+    /// What each half does at each of the two turns, shape by shape: the first half's two turns, then the
+    /// second's.
+    #[serde(default)]
+    pub turns: Vec<WaveTurn>,
     /// How many do each as it is taught when the room is planned again in waves, in the order of `steps`.
     pub as_taught: [usize; 2],
     /// How many do so in the plan of one wave.
     pub as_taught_at_once: [usize; 2],
     /// Sit-outs in all in waves.
     pub sit_outs: usize,
+}
+
+/// What one half of the room does at one turn.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct WaveTurn {
+    /// The step at whose time it is.
+    pub at: usize,
+    /// The step whose shape it is.
+    pub of: usize,
+    /// Shapes, the taught one first, and who does each.
+    pub shapes: Vec<WaveShape>,
+}
+
+/// A shape in a wave.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct WaveShape {
+    /// As it is said.
+    pub words: String,
+    /// Who does it.
+    pub students: Vec<StudentId>,
 }
 
 /// The optimum and its certificate.
@@ -406,6 +433,27 @@ pub struct Ask {
     pub text: String,
 }
 
+/// Foot steps for who does not reach the floor from a chair, and the chairs with arms that they rise from.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct FootSteps {
+    /// Of what.
+    pub prop: Prop,
+    /// How many of it, all together.
+    pub number: u32,
+    /// How many of it there are; none: not counted.
+    pub stock: Option<u32>,
+    /// The most of it in use while they lie there, they among them.
+    pub together: u32,
+    /// At how many chairs.
+    pub chairs: usize,
+    /// Before which step they are put away; none: nobody stands.
+    pub away: Option<usize>,
+    /// From which step on they are back.
+    pub back: Option<usize>,
+    /// Chairs with arms to rise from, of those that are there.
+    pub with_arms: u32,
+}
+
 /// A prop to fetch.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Fetch {
@@ -445,6 +493,26 @@ pub struct Short {
     pub again: Vec<ShortAgain>,
     /// What stands in.
     pub stand_in: String,
+    /// Where the same is done on other props as well: they may be enough.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub others: Vec<ShortOther>,
+}
+
+/// A form of the taught shape that does as well, on other props, at a moment at which one runs short.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ShortOther {
+    /// At which step.
+    pub step: usize,
+    /// The form, as it is said.
+    pub words: String,
+    /// What it takes, and how many there are of it.
+    pub prop: Prop,
+    /// How many of that there are.
+    pub there: u32,
+    /// How many people the two together do not serve, the teacher among them.
+    pub without: u32,
+    /// It takes the last of them.
+    pub all_taken: bool,
 }
 
 impl Short {

@@ -58,22 +58,6 @@ pub fn fetched(lines: &[usize], uses: &[Vec<u32>], each: u32, stock: Option<u32>
     found
 }
 
-/// Where more people stand at the wall than at the line before, and how many: a place is not kept.
-pub fn stood_at(lines: &[usize], uses: &[Vec<u32>]) -> Vec<Taken> {
-    let mut found = Vec::new();
-    let mut before = None;
-    for (at, (&line, used)) in lines.iter().zip(uses).enumerate() {
-        let number: u32 = used.iter().sum();
-        let (line_before, number_before) = before.unwrap_or((usize::MAX, 0));
-        if number > number_before && line != line_before {
-            let again = again(lines, uses, at);
-            found.push(Taken { at, number, again });
-        }
-        before = Some((line, number));
-    }
-    found
-}
-
 /// Whether the prop is used at a line after that of a pass.
 fn again(lines: &[usize], uses: &[Vec<u32>], at: usize) -> bool {
     let line = lines.get(at).copied().unwrap_or(0);

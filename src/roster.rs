@@ -66,6 +66,8 @@ pub enum Asked {
     Yes,
     /// Never asked: unknown.
     No,
+    /// A form came back empty: unknown.
+    Blank,
     /// They would rather not say: unknown.
     Declined,
 }

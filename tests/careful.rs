@@ -13,7 +13,6 @@ use kindfold::adapt::{Task, adapt};
 use kindfold::adapted::{
     Adapted, AdviceKind, Assignment, CautionKind, Finding, State, Step, StudentPlan,
 };
-use kindfold::group::solve::Limit;
 use kindfold::input::{self, text::Source};
 use kindfold::library::posture::Posture;
 use kindfold::settings::Settings;
@@ -42,11 +41,6 @@ fn file(case: &str, name: &str) -> String {
 
 /// A plan from texts.
 fn planned(class: &str, roster: &str, props: Option<&str>) -> Adapted {
-    within(Limit::default(), class, roster, props)
-}
-
-/// A plan from texts, searched for so long.
-fn within(limit: Limit, class: &str, roster: &str, props: Option<&str>) -> Adapted {
     let source = |name, text: &str| Source::from_bytes(name, text.as_bytes()).expect("it is text");
     let class = input::class::read(source("class.yaml", class), library()).expect("a class");
     let roster = input::roster::read(source("roster.yaml", roster), library()).expect("a roster");
@@ -55,10 +49,7 @@ fn within(limit: Limit, class: &str, roster: &str, props: Option<&str>) -> Adapt
         stock.unwrap_or_default(),
         class.date.expect("the case has a date"),
     );
-    let task = Task {
-        limit,
-        ..task(&class, &roster, &stock, date)
-    };
+    let task = task(&class, &roster, &stock, date);
     adapt(&task, &mut |_| {}).expect("it plans").adapted
 }
 

@@ -121,7 +121,7 @@ fn nobody_without_limits_is_moved() {
 // Roster 1, line 1: the hospital's own words.
 #[case("ten-past-one", "Joan T.", "no bending, no lifting")]
 // Roster 1, line 2: a blank form is unknown.
-#[case("ten-past-one", "Joan F.", "never asked")]
+#[case("ten-past-one", "Joan F.", "blank form")]
 fn says_what_a_careful_teacher_wants(#[case] name: &str, #[case] who: &str, #[case] words: &str) {
     let result = adapted(name);
     let students = result["students"].as_array().expect("a list of students");

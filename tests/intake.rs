@@ -100,7 +100,7 @@ fn blank_not_asked_declined_and_nothing_stay_four_answers() {
     assert_eq!(
         state,
         [
-            Asked::No,
+            Asked::Blank,
             Asked::No,
             Asked::Declined,
             Asked::Yes,

@@ -169,5 +169,5 @@ fn four_answers_stay_four_beside_notes() {
     assert_eq!(asked("none"), (Asked::Yes, 0, Some(195)));
     assert_eq!(asked("not asked"), (Asked::No, 0, Some(195)));
     assert_eq!(asked("rather not say"), (Asked::Declined, 0, Some(195)));
-    assert_eq!(asked(""), (Asked::No, 0, Some(195)));
+    assert_eq!(asked(""), (Asked::Blank, 0, Some(195)));
 }

@@ -77,7 +77,8 @@ impl Scene<'_> {
                 let then = kinder.and_then(|kinder| {
                     Some((kinder, self.if_taught(line, kinder.posture.as_str())?.1))
                 });
-                if let Some((kinder, then)) = then.filter(|(_, then)| *then < away) {
+                // Worth a word where most would do what is shown.
+                if let Some((kinder, then)) = then.filter(|(_, then)| *then * 2 <= in_room) {
                     found.push(Advice {
                         kind: AdviceKind::ReplacePosture,
                         text: format!(

@@ -19,14 +19,18 @@ const TALL_CM: u32 = 185;
 const SHORT_CM: u32 = 155;
 
 /// What to see to around a person: their screen, their height, what a note says of chair and print.
-pub(super) fn around(student: &Student) -> impl Iterator<Item = String> {
+/// `arms`: there are chairs with arms.
+pub(super) fn around(student: &Student, arms: bool) -> impl Iterator<Item = String> {
     let video = (student.place == Where::Video)
         .then(|| "on video: send their card before class.".to_owned());
     let height = student.height_cm.and_then(|cm| {
         (cm >= TALL_CM)
             .then(|| format!("{cm} cm tall: room beyond the mat, a longer ramp, straps joined."))
     });
-    let foot_step = wants_foot_step(student).then(|| FOOT_STEP.to_owned());
+    let foot_step = wants_foot_step(student).then(|| match arms {
+        true => format!("{FOOT_STEP} a chair with arms to rise."),
+        false => format!("{FOOT_STEP} hands on the seat to rise, there is no chair with arms."),
+    });
     let large = says(student, &LARGE_PRINT).then(|| PRINT_LARGE.to_owned());
     video
         .into_iter()
@@ -43,7 +47,7 @@ pub(super) fn wants_foot_step(student: &Student) -> bool {
 
 /// What is seen to for feet that do not reach the floor (common practice, no source).
 const FOOT_STEP: &str = "feet off the floor: 2 blocks or a folded blanket while sitting still, away before \
-                         standing; a chair with arms to rise.";
+                         standing, back after;";
 
 /// What is seen to for somebody who does not see small print (common practice, no source).
 const PRINT_LARGE: &str = "print their card large; say body part and direction.";

@@ -13,7 +13,7 @@ use super::signs::EVERYONE;
 use crate::adapted::{Adapted, Ask, Caution, CautionKind, State, StudentPlan};
 use crate::judge::facts::Person;
 use crate::judge::guidance;
-use crate::roster::{Access, Guidance, Told, Touch, VagueDate};
+use crate::roster::{Access, Asked, Guidance, Told, Touch, VagueDate};
 use crate::sheets::words::steps;
 use crate::words::Strength;
 
@@ -151,10 +151,11 @@ impl Scene<'_> {
             add(CautionKind::Guidance, text, Vec::new(), strength, None);
         }
         let may_tap = person.student.touch == Touch::Yes;
+        let arms = self.chairs_with_arms().is_none_or(|number| number > 0);
         let access = plan.access.iter();
         let access = access.map(|text| access_advice(text, may_tap));
         for text in access
-            .chain(around(person.student))
+            .chain(around(person.student, arms))
             .chain(self.at_the_wall(person))
         {
             add(
@@ -184,6 +185,7 @@ impl Scene<'_> {
         // Who would rather not say has a line of their own, which says the same.
         if person.unknown && plan.state != State::Declined && plan.place != "recording" {
             let why = match plan.state {
+                _ if person.student.asked == Asked::Blank => "blank form",
                 State::NotAsked => "not asked",
                 _ if person.student.under_18 => "nothing counts without the guardian’s form",
                 _ => "nothing told was understood",

@@ -9,7 +9,7 @@ use crate::adapted::{Assignment, Finding, StudentPlan};
 use crate::judge::facts::{Counted, Person};
 use crate::judge::weeks::{self, Age};
 use crate::library::condition::Condition;
-use crate::library::rule::{Clock, LimitationKind, WITH_A_CHAIR};
+use crate::library::rule::{Clock, EaseBy, LimitationKind, WITH_A_CHAIR};
 use crate::library::scene::{Scene as Shape, holds};
 use crate::roster::ToldSide;
 use crate::words::{BodySide, LimitationId, SourceId, Strength, Verdict};
@@ -97,6 +97,13 @@ impl Scene<'_> {
                 if silent {
                     continue;
                 }
+                // What a word eases keeps nobody from a shape: something else did.
+                let by_words = person.rules.iter().any(|rule| {
+                    rule.rule == finding.rule && rule.easing.by.contains(&EaseBy::Words)
+                });
+                if finding.verdict == Verdict::Ease && by_words {
+                    continue;
+                }
                 let met = all.entry(finding.limitation.clone()).or_default();
                 let named = match (finding.verdict, taken) {
                     (Verdict::AskFirst, _) => &mut met.waiting,
@@ -146,11 +153,20 @@ impl Scene<'_> {
                     .any(|named| !named.is_empty() && is_on(told, named.sides))
             })
         };
-        // A matter of fit prints nothing; what was said today stands among the questions.
+        // A matter of fit prints nothing.
         let silent = |told: &Counted<'_>| told.kind.rules.iter().all(|rule| rule.silent);
+        // A wish that a note only repeats stands in that note.
+        let again = |wish: &Counted<'_>| {
+            let mut others = person.told.iter();
+            let need = |told: &Counted<'_>| told.kind.kind == LimitationKind::Need;
+            wish.told.read
+                && need(wish)
+                && others.any(|other| !need(other) && other.told.note == wish.told.note)
+        };
         let told = person.told.iter();
-        told.filter(|told| !told.today && !named(told) && !silent(told))
+        told.filter(|told| !named(told) && !silent(told) && !again(told))
             .map(|told| match &told.told.note {
+                _ if told.today => format!("today {}", quoted(told)),
                 // A need is its own words; good hours stand in a line of their own.
                 Some(note) if told.kind.kind == LimitationKind::Need => format!("“{note}”"),
                 Some(note) if self.good_hours(note).is_some() => told_as(told),

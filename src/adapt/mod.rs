@@ -7,6 +7,7 @@ mod advice;
 mod around;
 mod cautions;
 mod fixed;
+mod foot_steps;
 mod handing;
 mod menu;
 mod met;
@@ -253,11 +254,13 @@ impl Scene<'_> {
             plan: self.plan_facts(),
             ask: Vec::new(),
             set_out: Vec::new(),
+            foot_steps: None,
             fetch,
             short,
             waves: None,
             notices: Vec::new(),
         };
+        adapted.foot_steps = self.foot_steps(&adapted);
         adapted.set_out = self.set_out(&adapted);
         for plan in &mut adapted.students {
             let mut people = self.people.iter();
@@ -287,6 +290,8 @@ impl Scene<'_> {
             ("excess", weights.excess),
             ("lead", weights.lead),
             ("rest", weights.rest),
+            ("need", weights.need),
+            ("trip", weights.trip),
             ("prop_change", weights.prop_change),
             ("easing", weights.easing),
             ("purpose", weights.purpose),

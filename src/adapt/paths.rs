@@ -2,14 +2,12 @@
 //! shape that was taught.
 
 use super::Scene;
-use super::around::wants_foot_step;
 use super::menu::Menu;
 use super::short_names::short_names;
 use crate::adapted::{Assignment, InsteadOf, StudentPlan};
 use crate::judge::facts::Person;
 use crate::judge::verdict::{At, judge};
 use crate::library::condition::{Fact, Grade};
-use crate::library::posture::PostureBody;
 use crate::roster::{Access, Heard, Student, Where};
 use crate::search::candidate::{Candidate, OWN_SHAPE, PAUSE, What};
 use crate::timetable::Pass;
@@ -71,6 +69,7 @@ impl Scene<'_> {
         ask_first.sort();
         ask_first.dedup();
         let student = person.student;
+        let foot_step = self.foot_step(person, &assignments);
         StudentPlan {
             id: student.id.clone(),
             name: student.name.clone(),
@@ -91,7 +90,9 @@ impl Scene<'_> {
             note: note(student),
             // What the cautions leave is known when they are written.
             told: Vec::new(),
-            foot_step_until: wants_foot_step(student).then(|| self.first_stand(&assignments)),
+            foot_step_until: foot_step.map(|(until, _)| until),
+            foot_step_back: foot_step.and_then(|(_, back)| back),
+            rises_by_arms: foot_step.is_some_and(|(until, _)| self.rises_by_arms(person, until)),
             ask_first,
             unrecognised: person
                 .unrecognised
@@ -100,25 +101,6 @@ impl Scene<'_> {
                 .collect(),
             assignments,
         }
-    }
-
-    /// The first step at which somebody stands, or comes to standing; past the last where they never do.
-    fn first_stand(&self, assignments: &[Assignment]) -> usize {
-        let postures = &self.task.library.postures;
-        let is_up = |id: &PostureId| {
-            let posture = postures.get(id);
-            posture.is_some_and(|one| matches!(one.level, Level::Standing | Level::Wall))
-        };
-        let stands = |id: &PostureId| {
-            let ends = postures.get(id).and_then(|one| match &one.body {
-                PostureBody::Ends(ends) => Some(ends),
-                PostureBody::Shape { .. } => None,
-            });
-            is_up(id) || ends.is_some_and(|ends| ends.iter().any(is_up))
-        };
-        let mut given = assignments.iter();
-        let first = given.find(|given| stands(&given.posture));
-        first.map_or(assignments.len() + 1, |given| given.step)
     }
 
     /// A demand in plain words.

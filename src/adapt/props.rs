@@ -3,12 +3,17 @@
 use std::collections::BTreeMap;
 
 use super::{Scene, teachers_props, with_arms_counted};
-use crate::adapted::{Adapted, Fetch, Handover, PropUse, Short, ShortAgain, StudentPlan};
+use crate::adapted::{
+    Adapted, Fetch, Handover, PropUse, Short, ShortAgain, ShortOther, StudentPlan,
+};
 use crate::class::{Choice, Line};
+use crate::judge::verdict::asks;
 use crate::laying;
+use crate::library::condition::Grade;
+use crate::library::posture::Posture;
 use crate::roster::Where;
-use crate::sheets::words::{clock, counted, plural};
-use crate::words::{Prop, PropCounts, StudentId};
+use crate::sheets::words::lower;
+use crate::words::{Level, Prop, PropCounts, StudentId, Way};
 
 /// What everyone draws from the cupboard at a step.
 type Drawn<'a> = Vec<(&'a StudentId, PropCounts)>;
@@ -61,14 +66,17 @@ impl Scene<'_> {
                 peak_step: peak + 1,
                 handovers: handovers(&drawn, prop, stock),
             };
-            fetch.extend(self.fetch(prop, &used, &drawn));
+            // A place at the wall is kept clear, not fetched.
+            if prop != Prop::Wall {
+                fetch.extend(self.fetch(prop, &used, &drawn));
+            }
             uses.insert(prop, used);
         }
         fetch.sort_by_key(|fetch: &Fetch| (fetch.step, fetch.prop));
         (uses, fetch, self.short(students))
     }
 
-    fn drawn_at(&self, at: usize) -> Drawn<'_> {
+    pub(super) fn drawn_at(&self, at: usize) -> Drawn<'_> {
         self.people
             .iter()
             .enumerate()
@@ -97,14 +105,8 @@ impl Scene<'_> {
             .iter()
             .map(|step| step.iter().map(|(_, theirs)| of(theirs)).collect())
             .collect();
-        let taken = match prop {
-            Prop::Wall => laying::stood_at(&lines, &uses),
-            _ => {
-                let (each, _) = laying::shared(used.most(), self.places(prop));
-                laying::fetched(&lines, &uses, each, used.stock)
-            }
-        };
-        taken
+        let (each, _) = laying::shared(used.most(), self.places(prop));
+        laying::fetched(&lines, &uses, each, used.stock)
             .into_iter()
             .map(|taken| {
                 let then = if taken.again {
@@ -142,7 +144,7 @@ impl Scene<'_> {
             };
             let shown_at_the_wall = teacher.contains_key(&Prop::Wall);
             let mut wanted = teacher;
-            if offers_the_wall(&self.table.lines[line].line) {
+            if offers_the_wall(self.table.lines[line].line) {
                 wanted.entry(Prop::Wall).or_insert(1);
             }
             for (prop, each) in wanted {
@@ -166,8 +168,13 @@ impl Scene<'_> {
                     stock: there,
                     step: at + 1,
                     again: Vec::new(),
-                    stand_in: stand_in(prop).to_owned(),
+                    stand_in: String::new(),
+                    others: Vec::new(),
                 });
+                let people = needed / each;
+                let other =
+                    self.other_form(line, (prop, people - (there / each).min(people)), &stock);
+                short.others.extend(other);
                 let step = at + 1;
                 match short.needed {
                     0 => short.needed = needed,
@@ -184,8 +191,59 @@ impl Scene<'_> {
             }
         }
         let mut found: Vec<Short> = found.into_values().collect();
+        for short in &mut found {
+            let line = &self.table.lines[self.table.passes[short.step - 1].line];
+            let posture = line
+                .posture
+                .and_then(|id| self.task.library.postures.get(id));
+            short.stand_in = stand_in(short.prop, posture).to_owned();
+        }
         found.sort_by_key(|short| short.step);
         found
+    }
+
+    /// Another form of the taught shape of a line that does without a prop of which it runs short alone: one of
+    /// the teacher's own choices, else the nearest on other props. `without` people are left without the prop.
+    fn other_form(
+        &self,
+        line: usize,
+        (prop, without): (Prop, u32),
+        stock: &PropCounts,
+    ) -> Option<ShortOther> {
+        let library = self.task.library;
+        let timed = &self.table.lines[line];
+        let taught = library.postures.get(timed.posture?)?;
+        let chosen = timed.line.or.iter().filter_map(|choice| match choice {
+            Choice::Posture(id) => Some(id),
+            Choice::Words(_) => None,
+        });
+        let edges = library.alternatives.get(&taught.id).into_iter().flatten();
+        let mut propped: Vec<_> = edges
+            .filter(|edge| edge.way == Way::Propped && edge.cost <= NEAR)
+            .collect();
+        propped.sort_by_key(|edge| edge.cost);
+        let forms = chosen.chain(propped.into_iter().map(|edge| &edge.to));
+        let mut postures = forms.filter_map(|id| library.postures.get(id));
+        let there = |of: Prop| stock.get(&of).copied().unwrap_or(0);
+        let mine = teachers_props(self.table, line, library);
+        mine.get(&prop)?;
+        let on_another = |posture: &&Posture| {
+            let mut props = posture.props.keys();
+            !posture.props.contains_key(&prop)
+                && props.any(|of| *of != Prop::Mat && !mine.contains_key(of))
+        };
+        let form = postures.find(on_another)?;
+        let mut props = form.props.iter();
+        let (&other, &each) = props.find(|(of, _)| **of != Prop::Mat && !mine.contains_key(of))?;
+        let serves = (there(other) / each).min(without);
+        (serves > 0).then(|| ShortOther {
+            step: self.table.first_step(line).unwrap_or(1),
+            words: lower(&form.choice),
+            prop: other,
+            there: there(other),
+            without: without - serves,
+            all_taken: serves * each == there(other),
+        })
     }
 
     /// People in the room who bring a prop of their own.
@@ -212,7 +270,8 @@ impl Scene<'_> {
     /// What to set out before anyone comes: the most of each prop, the same at every place first; then
     /// what is under the feet of who does not reach the floor.
     pub(super) fn set_out(&self, adapted: &Adapted) -> Vec<String> {
-        let foot_steps = self.foot_steps(adapted);
+        let foot_steps = adapted.foot_steps.as_ref();
+        let foot_steps = foot_steps.map(|lain| self.foot_step_words(lain));
         adapted
             .props
             .iter()
@@ -240,47 +299,8 @@ impl Scene<'_> {
                     ),
                 }
             })
-            .chain(foot_steps)
+            .chain(foot_steps.into_iter().flatten())
             .collect()
-    }
-
-    /// Foot steps: of blocks where enough are left at every step until they are put away, else of folded
-    /// blankets. A confidential person's stands on their own line alone.
-    fn foot_steps(&self, adapted: &Adapted) -> Option<String> {
-        let students = adapted.students.iter();
-        let theirs = students.filter(|one| one.place == "room" && !one.confidential);
-        let until: Vec<usize> = theirs.filter_map(|one| one.foot_step_until).collect();
-        let last = until.iter().max()?;
-        let wanted = u32::try_from(until.len() * 2).unwrap_or(u32::MAX);
-        let stock = self.task.stock.counts.as_ref();
-        let stock = stock.map(|counts| counts.get(&Prop::Block).copied().unwrap_or(0));
-        let in_use = |step: usize| -> u32 {
-            let drawn = self.drawn_at(step);
-            let drawn = drawn
-                .iter()
-                .filter_map(|(_, theirs)| theirs.get(&Prop::Block));
-            let line = self.table.passes[step].line;
-            let teachers = teachers_props(self.table, line, self.task.library);
-            drawn.sum::<u32>() + teachers.get(&Prop::Block).copied().unwrap_or(0)
-        };
-        let most = (0..self.table.passes.len().min(*last - 1))
-            .map(in_use)
-            .max();
-        let enough = stock.is_none_or(|stock| most.unwrap_or(0) + wanted <= stock);
-        let chairs = until.len();
-        let what = match enough {
-            true => counted(wanted, Prop::Block),
-            false => format!("{} folded", counted(wanted / 2, Prop::Blanket)),
-        };
-        let of = stock.filter(|_| enough);
-        let of = of.map_or_else(String::new, |stock| format!(" of the {stock}"));
-        let away = self.table.passes.get(*last - 1);
-        let away = away.map_or_else(String::new, |pass| {
-            let at = clock(self.task.class.start, pass.start_s);
-            format!(": away before {at}")
-        });
-        let chairs = plural(chairs, "chair", "chairs");
-        Some(format!("{what}{of} as a foot step at {chairs}{away}"))
     }
 }
 
@@ -313,20 +333,32 @@ fn offers_the_wall(line: &Line) -> bool {
     words.any(|word| word == "wall")
 }
 
-/// What stands in for a prop (common practice, no source; job.md 4.1).
-pub(super) fn stand_in(prop: Prop) -> &'static str {
+/// How far a form on other props may lie from the taught shape to do as well as it: a step (our choice).
+const NEAR: u32 = 2;
+
+/// What stands in for a prop in a shape (common practice, no source; job.md 4.1).
+fn stand_in(prop: Prop, posture: Option<&Posture>) -> &'static str {
+    let level = posture.map(|posture| posture.level);
+    let upright = matches!(level, None | Some(Level::Standing | Level::Wall));
+    let asks_for =
+        |demand: &str| posture.is_none_or(|posture| asks(posture, &demand.into(), Grade::Some));
     match prop {
         Prop::Mat => "a rug that does not slip",
-        Prop::Block => "a thick book, or hands on the thighs",
+        Prop::Block if upright => "a thick book, or hands on the thighs",
+        Prop::Block => "a thick book, or a blanket folded small",
         Prop::Blanket => "a towel, or the mat folded",
         Prop::Bolster => "rolled blankets or a sofa cushion",
-        Prop::Strap => "a belt or scarf, or hands behind the thigh",
+        Prop::Strap if asks_for("straight-leg-stretch") => {
+            "a belt or scarf, or hands behind the thigh"
+        }
+        Prop::Strap => "a belt or scarf, or none",
         Prop::Chair | Prop::ChairWithArms => "a steady dining chair without wheels",
         Prop::Stool => "a low chair",
         Prop::Table => "a second chair",
         Prop::Pillow | Prop::Cushion => "a folded blanket",
         Prop::Wedge => "the mat’s edge rolled up",
         Prop::Towel => "a folded jumper",
+        Prop::Wall if level == Some(Level::Supine) => "a shut door",
         Prop::Wall => "a chair with its back to the wall, or a shut door",
     }
 }

@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 
 use super::{Scene, teachers_props};
-use crate::adapted::{Adapted, Advice, AdviceKind, Short, Waves};
+use crate::adapted::{Adapted, Advice, AdviceKind, Short, WaveShape, WaveTurn, Waves};
 use crate::group::plan::Plan;
 use crate::group::problem::{Instance, Student};
 use crate::group::solve::{Limit, solve};
@@ -17,6 +17,9 @@ use crate::words::{Prop, PropCounts, StudentId};
 
 /// Two waves are worth their words where one in so many leaves a shape for want of props, and two at least.
 const LEAST_SHARE: usize = 4;
+
+/// Changing over is worth it for shapes that are stayed in, from so long on (our choice).
+const LEAST_HOLD_S: u32 = 180;
 
 /// The part of the search's limit that may go into planning in waves.
 const SHARE: u64 = 4;
@@ -58,8 +61,11 @@ impl Scene<'_> {
         let sum = |[early, late]: [usize; 2]| early + late;
         let better =
             sum(in_waves) > sum(at_once) && plan.sit_outs.len() <= self.plan.sit_outs.len();
+        let steps = [step(swap.early)?, step(swap.late)?];
+        let turns = self.turns(adapted, (&instance, &plan), swap, [&first, &second]);
         better.then_some(Waves {
-            steps: [step(swap.early)?, step(swap.late)?],
+            steps,
+            turns,
             first,
             second,
             hold_s: [swap.early, swap.late].map(|line| self.table.lines[line].pass_s),
@@ -70,11 +76,69 @@ impl Scene<'_> {
         })
     }
 
-    /// The waves in words.
-    pub(super) fn in_waves(&self, adapted: &Adapted) -> Option<Advice> {
-        let waves = adapted.waves.as_ref()?;
+    /// What each half does at each turn, by the plan in waves.
+    fn turns(
+        &self,
+        adapted: &Adapted,
+        (instance, plan): (&Instance, &Plan),
+        swap: Swap,
+        halves: [&[StudentId]; 2],
+    ) -> Vec<WaveTurn> {
+        let lines = [swap.early, swap.late];
+        let mut turns = Vec::new();
+        for (half, ids) in halves.into_iter().enumerate() {
+            for (turn, &line) in lines.iter().enumerate() {
+                // The second half changes the two round.
+                let of = lines[if half == 0 { turn } else { 1 - turn }];
+                let taught = &self.instance.lines[of];
+                let taught = &taught.candidates[taught.taught].shape;
+                let mut shapes: BTreeMap<(bool, String), Vec<StudentId>> = BTreeMap::new();
+                let people = adapted.students.iter().filter(|one| ids.contains(&one.id));
+                for student in people {
+                    let path = plan.assignments.get(&student.id).into_iter().flatten();
+                    for &(_, at) in path.filter(|(at, _)| *at == line) {
+                        let candidate = &instance.lines[line].candidates[at];
+                        let as_taught = candidate.shape == *taught;
+                        let words =
+                            self.shape_words(&candidate.shape, as_taught, candidate.is_rest());
+                        let who = shapes.entry((!as_taught, words)).or_default();
+                        who.push(student.id.clone());
+                    }
+                }
+                let step = |line: usize| self.table.first_step(line).unwrap_or(1);
+                let shapes = shapes.into_iter();
+                turns.push(WaveTurn {
+                    at: step(line),
+                    of: step(of),
+                    shapes: shapes
+                        .map(|((_, words), students)| WaveShape { words, students })
+                        .collect(),
+                });
+            }
+        }
+        turns
+    }
+
+    /// A shape of the instance as it is said: the taught one by its name, another by what it does.
+    fn shape_words(&self, shape: &str, as_taught: bool, rests: bool) -> String {
+        let posture = self.task.library.postures.get(shape);
+        match posture {
+            Some(posture) if as_taught => lower(posture.name()),
+            Some(posture) if rests => format!("rest: {}", lower(&posture.choice)),
+            Some(posture) => lower(&posture.choice),
+            None => "rest: pause as you are".to_owned(),
+        }
+    }
+
+    /// The waves in words: what they are, then each half's way through.
+    pub(super) fn in_waves(&self, adapted: &Adapted) -> Vec<Advice> {
+        let Some(waves) = &adapted.waves else {
+            return Vec::new();
+        };
         let [early, late] = waves.steps.map(|step| adapted.steps.get(step - 1));
-        let (early, late) = (early?, late?);
+        let (Some(early), Some(late)) = (early, late) else {
+            return Vec::new();
+        };
         let names = |ids: &[StudentId]| -> String {
             let named = adapted.students.iter().filter(|one| ids.contains(&one.id));
             let names: Vec<&str> = named.map(|one| one.short_name.as_str()).collect();
@@ -85,27 +149,41 @@ impl Scene<'_> {
             0 => "The class takes no longer".to_owned(),
             adds_s => format!("Adds {}", minutes(adds_s)),
         };
-        Some(Advice {
-            kind: AdviceKind::PropShort,
-            text: format!(
-                "In two waves props reach further: at step {} the first half does {}, the second {}; at \
-                 step {} they change over. Both halves get the same shapes for the same time, {early_hold} \
-                 and {late_hold}. First: {}. Second: {}. {adds}; {} and {} people do them as taught, in place of {} \
-                 and {} (planned again).",
-                early.line,
-                lower(&early.taught.name),
-                lower(&late.taught.name),
-                late.line,
-                names(&waves.first),
-                names(&waves.second),
-                waves.as_taught[0],
-                waves.as_taught[1],
-                waves.as_taught_at_once[0],
-                waves.as_taught_at_once[1],
-            ),
-            steps: waves.steps.to_vec(),
-            students: waves.first.len() + waves.second.len(),
-        })
+        let text = format!(
+            "In two waves props reach further: at step {} the first half does {}, the second {}; at step {} \
+             they change over. Both halves get the same shapes for the same time, {early_hold} and \
+             {late_hold}. {adds}; {} and {} people do them as taught, in place of {} and {} (planned again).",
+            early.line,
+            lower(&early.taught.name),
+            lower(&late.taught.name),
+            late.line,
+            waves.as_taught[0],
+            waves.as_taught[1],
+            waves.as_taught_at_once[0],
+            waves.as_taught_at_once[1],
+        );
+        let line = |step: usize| adapted.steps.get(step - 1).map_or(0, |step| step.line);
+        let turn = |turn: &WaveTurn| {
+            let shapes = turn.shapes.iter();
+            let shapes: Vec<String> = shapes
+                .map(|shape| format!("{} ({})", shape.words, names(&shape.students)))
+                .collect();
+            format!("at step {} {}", line(turn.at), shapes.join("; "))
+        };
+        let halves = ["First", "Second"].into_iter().zip(waves.turns.chunks(2));
+        let halves = halves.map(|(which, turns)| {
+            let turns: Vec<String> = turns.iter().map(turn).collect();
+            format!("{which} half: {}.", turns.join(". Then "))
+        });
+        std::iter::once(text)
+            .chain(halves)
+            .map(|text| Advice {
+                kind: AdviceKind::PropShort,
+                text,
+                steps: waves.steps.to_vec(),
+                students: waves.first.len() + waves.second.len(),
+            })
+            .collect()
     }
 
     /// The two lines between which halves spare most props; of such pairs the one that takes least longer.
@@ -174,6 +252,7 @@ impl Scene<'_> {
         let rest = self.table.final_rest(self.task.library);
         let rest = rest.map(|at| self.table.passes[at].line);
         line > 0
+            && self.table.lines[line].pass_s >= LEAST_HOLD_S
             && rest != Some(line)
             && block.lines.len() == 1
             && block.repeats == 1

@@ -113,11 +113,16 @@ impl<'a> Question<'a> {
 
     /// What a person told about the limitation behind a finding.
     pub fn told(&self, student: &StudentId, finding: &Finding) -> String {
-        let counted = self.person(student).and_then(|person| {
-            let mut told = person.told.iter();
-            told.find(|told| told.kind.id == finding.limitation)
+        let told = self.person(student).map_or(&[][..], |person| &person.told);
+        let of_it = told
+            .iter()
+            .filter(|told| told.kind.id == finding.limitation);
+        // Of two knees the one that was met.
+        let counted = of_it.clone().find(|told| {
+            let side = finding.side.map(|side| told.sides[side as usize]);
+            side.unwrap_or(true)
         });
-        let Some(counted) = counted else {
+        let Some(counted) = counted.or(of_it.clone().next()) else {
             return String::new();
         };
         let mut words = match counted.told.side {

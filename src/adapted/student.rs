@@ -57,6 +57,12 @@ pub struct StudentPlan {
     /// past the last where they never stand.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub foot_step_until: Option<usize>,
+    /// From which step on it is back under them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub foot_step_back: Option<usize>,
+    /// Theirs is a chair with arms, to rise from.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub rises_by_arms: bool,
     /// Under an open ask-first.
     pub ask_first: Vec<String>,
     /// Words that were not understood.

@@ -190,6 +190,16 @@ impl Reading<'_> {
             .filter(|student| holds(student, self.basis).rest_only)
             .map(|student| &student.id)
             .collect();
+        let students = self.basis.roster.students.iter();
+        let seats: BTreeSet<&StudentId> = students
+            .filter(|student| holds(student, self.basis).wants_a_seat(student))
+            .map(|student| &student.id)
+            .collect();
+        let students = self.basis.roster.students.iter();
+        let few_trips: BTreeSet<&StudentId> = students
+            .filter(|student| student.over_70 || holds(student, self.basis).few_trips)
+            .map(|student| &student.id)
+            .collect();
         let mut menus: BTreeMap<usize, (BTreeSet<Entry>, bool)> = BTreeMap::new();
         for at in self.first_rounds() {
             let number = self.taught[at].line.number;
@@ -203,11 +213,19 @@ impl Reading<'_> {
                 let assignment = &plan.assignments[at];
                 if assignment.sit_out {
                     rest += weights.rest;
+                    if seats.contains(&plan.id) && self.level_of(plan, at) != Level::Chair {
+                        stray += weights.need;
+                    }
                     if rests_only.contains(&plan.id) {
                         stray += self.lacks_of_rest(&assignment.posture);
                     }
                 } else {
                     stray += self.stray(plan, at);
+                    let off_the_floor =
+                        self.taught_level(at).is_floor() && !self.level_of(plan, at).is_floor();
+                    if few_trips.contains(&plan.id) && off_the_floor {
+                        stray += weights.trip;
+                    }
                 }
             }
         }

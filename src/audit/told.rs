@@ -5,8 +5,8 @@ use jiff::civil::Date;
 use super::{Basis, said};
 use crate::library::condition::{Condition, Grade};
 use crate::library::rule::{
-    Clock, EaseBy, Limit, Limitation as Kind, LimitationKind, NOT_TOLD, OfArea, Rule, RuleSide,
-    Window,
+    Clock, EaseBy, Limit, Limitation as Kind, LimitationKind, NEEDS_A_CHAIR, NOT_TOLD, OfArea,
+    Rule, RuleSide, Whom, Window,
 };
 use crate::roster::{Approach, Asked, Guidance, Limitation, Student, Told, ToldSide, Where};
 use crate::words::{BodySide, DemandId, LimitationId, Severity, Use, Verdict};
@@ -39,10 +39,20 @@ pub(super) struct Holds<'a> {
     pub bans: Vec<Ban<'a>>,
     /// Personal budgets.
     pub budgets: Vec<(Use, Limit)>,
+    /// Few ways down to the floor are advised.
+    pub few_trips: bool,
     /// Only rests.
     pub rest_only: bool,
     /// Nothing is known.
     pub unknown: bool,
+}
+
+impl Holds<'_> {
+    /// Getting down, kneeling or standing is hard for them, by what they told or by their age.
+    pub(super) fn wants_a_seat(&self, student: &Student) -> bool {
+        let hard = |ban: &Ban<'_>| NEEDS_A_CHAIR.contains(&ban.demand.as_str()) && !ban.silent;
+        student.over_70 || self.bans.iter().any(hard)
+    }
 }
 
 /// Reads a person.
@@ -98,16 +108,20 @@ pub(super) fn holds<'a>(student: &'a Student, basis: &Basis<'a>) -> Holds<'a> {
                 });
             }
         }
-        let budgets = basis.library.budgets.personal.iter().filter(|budget| {
-            let severities = &budget.whom.severities;
+        let is_for = |whom: &Whom| {
+            let severities = &whom.severities;
             chapters.iter().any(|chapter| {
-                budget.whom.limitation == chapter.kind.id
+                whom.limitation == chapter.kind.id
                     && (severities.is_empty() || severities.contains(&chapter.severity))
-            }) && open(&budget.whom.window, days, word, basis)
-        });
+            }) && open(&whom.window, days, word, basis)
+        };
+        let budgets = &basis.library.budgets;
+        let few = budgets.trips_for.iter().any(is_for);
+        let budgets = budgets.personal.iter().filter(|one| is_for(&one.whom));
         holds
             .budgets
             .extend(budgets.map(|budget| (budget.of, budget.limit)));
+        holds.few_trips |= few;
     }
     said::limits(student, &counted, basis, &mut holds);
     holds.rest_only |= said::asks_for_rest(&student.guidance, basis.date);

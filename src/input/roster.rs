@@ -145,7 +145,9 @@ impl Reader<'_> {
             let told = fields
                 .iter()
                 .flat_map(|field| self.told(field, recorded, by, &mut spoken));
-            told.collect()
+            let mut told: Vec<Told> = told.collect();
+            spoken.wishes_beside(&mut told);
+            told
         };
         // What was said at the door is younger than the form: its days may lie after it.
         let limitations = told(&limitations, recorded);
@@ -155,6 +157,12 @@ impl Reader<'_> {
             .filter_map(|field| self.guidance(field, &mut spoken))
             .collect();
         said.append(&mut spoken.guidance);
+        // What a note says again of whom an entry speaks stands in the entry.
+        let noted = std::mem::take(&mut spoken.noted).into_iter();
+        let noted: Vec<Guidance> = noted
+            .filter(|noted| said.iter().all(|said| said.from != noted.from))
+            .collect();
+        said.extend(noted);
         let declined = table.list("declines");
         let note = table.get("note");
         if !keep_notes {
@@ -259,11 +267,12 @@ impl Reader<'_> {
     }
 }
 
-/// `yes`, `no` or `declined`; yes and no as words or as YAML's own.
+/// `yes`, `no`, `blank` or `declined`; yes and no as words or as YAML's own.
 fn asked(field: &Field<'_>) -> Option<Asked> {
     match (field.value(), field.value().as_str()) {
         (Value::Bool(true), _) | (_, Some("yes")) => Some(Asked::Yes),
         (Value::Bool(false), _) | (_, Some("no")) => Some(Asked::No),
+        (_, Some("blank")) => Some(Asked::Blank),
         (_, Some("declined")) => Some(Asked::Declined),
         _ => {
             field.problem(
@@ -272,7 +281,7 @@ fn asked(field: &Field<'_>) -> Option<Asked> {
                     "{} does not say whether they were asked",
                     quoted(field.written())
                 ),
-                "Write yes, no or declined.",
+                "Write yes, no, blank or declined.",
             );
             None
         }

@@ -20,11 +20,13 @@ pub(super) const ORDERS: WordList<OptionOrder> = WordList {
 };
 
 /// Names of weights that may be set.
-pub(super) const WEIGHTS: [&str; 8] = [
+pub(super) const WEIGHTS: [&str; 10] = [
     "option",
     "excess",
     "lead",
     "rest",
+    "need",
+    "trip",
     "prop_change",
     "easing",
     "purpose",

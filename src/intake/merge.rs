@@ -285,13 +285,14 @@ impl Change<'_, '_, '_> {
                     "says: nothing to tell. Ask whether this here is over",
                 );
             }
-            (Asked::No | Asked::Declined, Answer::Told | Answer::Nothing) => {
+            (Asked::No | Asked::Blank | Asked::Declined, Answer::Told | Answer::Nothing) => {
                 self.set("asked", "yes");
                 if new.answer == Answer::Nothing && !self.has("limitations") {
                     self.set("limitations", "[]");
                 }
             }
-            (Asked::No, Answer::Declined) => self.set("asked", "declined"),
+            (Asked::No | Asked::Blank, Answer::Declined) => self.set("asked", "declined"),
+            (Asked::No, Answer::Blank) => self.set("asked", "blank"),
             _ => {}
         }
         self.told(new);

@@ -119,7 +119,7 @@ pub(super) fn student(person: &Person, indent: &str) -> String {
 pub(super) fn asked(answer: Answer, keep_notes: bool) -> Option<(&'static str, &'static str)> {
     match answer {
         Answer::Told | Answer::Nothing => None,
-        Answer::Blank => Some(("no", "left blank on the sheet: unknown, never “nothing”")),
+        Answer::Blank => Some(("blank", "left blank on the sheet: unknown, never “nothing”")),
         Answer::NotAsked => Some(("no", "the sheet says: not asked")),
         Answer::NoColumn => Some(("no", "no column of the sheet asks")),
         Answer::Declined if keep_notes => Some(("declined", "would rather not say")),

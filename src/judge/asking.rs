@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use super::facts::{Counted, Line, Person};
-use super::weeks;
+use super::{guidance, weeks};
 use crate::adapted::{CautionKind, State};
 use crate::library::rule::{Clock, NOT_TOLD, Rule};
 use crate::roster::{Approach, Asked, Heard, Where};
@@ -26,7 +26,12 @@ impl Person<'_> {
             question(CautionKind::NotAsked, text, Strength::CommonPractice);
         }
         match self.student.asked {
-            Asked::No if self.student.place == Where::Recording => {}
+            Asked::No | Asked::Blank if self.student.place == Where::Recording => {}
+            Asked::Blank => question(
+                CautionKind::NotAsked,
+                "blank form: anything to know today? Planned for as unknown.".to_owned(),
+                Strength::CommonPractice,
+            ),
             Asked::No => question(
                 CautionKind::NotAsked,
                 "never asked: anything to know today? Planned for as unknown.".to_owned(),
@@ -125,7 +130,7 @@ fn questions(
         );
         found.push((CautionKind::Unrecognised, text));
     }
-    let vague = told.on.or(told.due).is_some_and(|day| !day.is_exact());
+    let vague = told.on.or(told.due).is_some_and(|day| !day.is_exact()) && day_matters(counted);
     match (kind.clock, counted.age) {
         (Clock::Pregnancy, None) => {
             found.push((
@@ -161,6 +166,24 @@ fn questions(
         }
     }
     found
+}
+
+/// Whether the day itself may change anything: it is less than a year ago, so that what a clinician has said
+/// since still counts, or a rule begins or ends within what fits.
+fn day_matters(counted: &Counted<'_>) -> bool {
+    let Some(age) = counted.age.filter(|_| counted.kind.clock == Clock::Since) else {
+        return true;
+    };
+    let areas = counted.areas.iter().copied();
+    let mut rules = std::iter::once(counted.kind)
+        .chain(areas)
+        .flat_map(|kind| &kind.rules);
+    age.least_days <= guidance::VALID_DAYS
+        || rules.any(|rule| {
+            let ends = [rule.window.from_days, rule.window.to_days];
+            let within = |day: &i64| age.least_days < *day && *day <= age.most_days;
+            ends.iter().flatten().any(within)
+        })
 }
 
 /// Whether rules tell apart what was told and what was not.

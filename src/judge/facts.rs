@@ -12,7 +12,7 @@ use crate::adapted::{CautionKind, State};
 use crate::library::Library;
 use crate::library::condition::{Condition, Grade};
 use crate::library::posture::Posture;
-use crate::library::rule::{Easing, Limit, Limitation as Kind};
+use crate::library::rule::{Easing, Limit, Limitation as Kind, NEEDS_A_CHAIR};
 use crate::roster::{Asked, Limitation, Student, Touch, Where};
 use crate::settings::Settings;
 use crate::words::{
@@ -154,7 +154,7 @@ pub fn person<'a>(
 fn state(student: &Student) -> State {
     let nothing = student.limitations.is_empty() && student.today.is_empty();
     match student.asked {
-        Asked::No => State::NotAsked,
+        Asked::No | Asked::Blank => State::NotAsked,
         Asked::Declined => State::Declined,
         Asked::Yes if nothing && student.guidance.is_empty() && student.heard.is_empty() => {
             State::Nothing
@@ -173,6 +173,13 @@ impl Person<'_> {
             "right" => Some(Side::Right),
             _ => None,
         }
+    }
+
+    /// Whether a chair is theirs before it is another's: over 70, or told of something that getting down,
+    /// kneeling or standing is hard with.
+    pub fn needs_a_chair(&self) -> bool {
+        let mut rules = self.rules.iter().filter(|rule| !rule.silent);
+        self.student.over_70 || rules.any(|rule| NEEDS_A_CHAIR.contains(&rule.demand.as_str()))
     }
 
     /// Whether a shape lies on a side that the teacher has left out for them.

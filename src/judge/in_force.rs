@@ -156,6 +156,14 @@ impl<'a> Person<'a> {
                 let Some(known) = library.demands.get(demand) else {
                     continue;
                 };
+                // What was waited for has been said: a no to any of it.
+                let answered = self.rules.iter_mut().filter(|rule| {
+                    let of_it = about.is_some_and(|about| about == rule.limitation);
+                    number.is_none() && of_it && rule.demand == demand
+                });
+                for rule in answered.filter(|rule| rule.verdict == Verdict::AskFirst) {
+                    rule.verdict = Verdict::Avoid;
+                }
                 let limitation = counted.map_or_else(
                     || library.limitations.keys().find(|id| Some(*id) == about),
                     |counted| Some(&counted.kind.id),

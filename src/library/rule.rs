@@ -310,6 +310,10 @@ pub struct Whom {
     pub window: Window,
 }
 
+/// What tells that somebody needs a seat more than others do: their own rules speak of one of these (our
+/// choice, common practice, no source).
+pub const NEEDS_A_CHAIR: [&str; 4] = ["getting-down", "kneeling", "standing-still", "balance"];
+
 /// `rules/weights.yaml`: all integers.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Weights {
@@ -321,6 +325,10 @@ pub struct Weights {
     pub lead: i64,
     /// A sit-out.
     pub rest: i64,
+    /// More for a sit-out out of a chair, for whoever needs one ([`NEEDS_A_CHAIR`]).
+    pub need: i64,
+    /// More for a shape off the floor where the class is on it, for whoever few trips down are advised.
+    pub trip: i64,
     /// One prop more or less from one step to the next.
     pub prop_change: i64,
     /// An easing by props or a shorter hold.

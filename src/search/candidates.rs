@@ -262,6 +262,10 @@ impl<'a> Room<'a> {
             if prefers(person, posture.level) {
                 cost = cost.div_ceil(2);
             }
+            // Whoever goes down once had better stay there while the class does.
+            if person.few_trips && line.level.is_floor() && !posture.level.is_floor() {
+                cost += u32::try_from(self.library.weights.trip).unwrap_or(0);
+            }
             let candidate = Candidate {
                 form,
                 bare: *bare,

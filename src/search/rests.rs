@@ -6,8 +6,9 @@ use super::found::{Found, Seen};
 use crate::judge::facts::Person;
 use crate::judge::verdict::Form;
 use crate::library::posture::Posture;
+use crate::roster::Where;
 use crate::timetable::TimedLine;
-use crate::words::{Level, PostureId, PropCounts, Side};
+use crate::words::{Level, PostureId, Prop, PropCounts, Side};
 
 /// What the pause that is always there costs: more than any plan that does without it.
 const LAST_PAUSE_COST: u32 = 50_000;
@@ -51,11 +52,12 @@ impl<'a> Room<'a> {
                 continue;
             };
             // For a whole class of it a shape that rests more is nearer; for one step any does.
-            let cost = if person.rest_only {
+            let less = if person.rest_only {
                 self.rest_cost(rests(posture))
             } else {
                 0
             };
+            let cost = less + self.without_a_chair(person, posture.level);
             let sides: &[Option<Side>] = match posture.is_sided() {
                 true => &[Some(Side::Right), Some(Side::Left)],
                 false => &[None],
@@ -88,12 +90,20 @@ impl<'a> Room<'a> {
         for level in self.where_they_are(line) {
             if (start == Level::Standing || level == start) && self.level_is_open(level) {
                 // Nor is a pause a rest for a whole class.
-                let cost = if person.rest_only {
+                let less = if person.rest_only {
                     self.rest_cost(0)
                 } else {
                     0
                 };
-                found.add(rest(What::Pause(level)), 0, cost, place, turn);
+                let cost = less + self.without_a_chair(person, level);
+                let Some(drawn) = self.sat_on(person, level) else {
+                    continue;
+                };
+                let pause = Candidate {
+                    drawn,
+                    ..rest(What::Pause(level))
+                };
+                found.add(pause, 0, cost, place, turn);
             }
         }
         found.add(rest(What::LastPause), 0, LAST_PAUSE_COST, place, turn);
@@ -103,6 +113,33 @@ impl<'a> Room<'a> {
     fn rest_cost(&self, rests: u8) -> u32 {
         let each = u32::try_from(self.library.weights.purpose).unwrap_or(0);
         u32::from(FULL_REST.saturating_sub(rests)) * each
+    }
+
+    /// What somebody draws from the cupboard who pauses at a level: in a chair, that chair. None where there
+    /// is none for them.
+    fn sat_on(&self, person: &Person<'_>, level: Level) -> Option<PropCounts> {
+        let own = self.brings(person, Prop::Chair) > 0 || person.student.place != Where::Room;
+        let stays = person
+            .rules
+            .iter()
+            .any(|rule| rule.limitation.as_str() == "wheelchair");
+        if level != Level::Chair || own || stays {
+            return Some(PropCounts::new());
+        }
+        let chair = PropCounts::from([(Prop::Chair, 1)]);
+        let stock = self.stock.as_ref();
+        let there = stock.is_none_or(|stock| stock.get(&Prop::Chair).is_some_and(|&n| n > 0));
+        (there && self.props_are_open(&chair)).then_some(chair)
+    }
+
+    /// What it weighs more that somebody who needs a chair rests without one: where chairs are short, who can
+    /// manage the floor or standing is the one to do so.
+    fn without_a_chair(&self, person: &Person<'_>, level: Level) -> u32 {
+        match level {
+            Level::Chair => 0,
+            _ if person.needs_a_chair() => u32::try_from(self.library.weights.need).unwrap_or(0),
+            _ => 0,
+        }
     }
 
     /// Levels at which somebody may pause: on the feet, in a chair, and where the class is and was.

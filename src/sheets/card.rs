@@ -21,6 +21,12 @@ use crate::words::{Prop, StudentId};
 const FOOT_STEP: &str = "Two blocks or a folded blanket are there for your feet while you sit still. Away with \
                          them before you stand.";
 
+/// The same once they have sat down again.
+const FOOT_STEP_BACK: &str = "Put them back when you sit to rest.";
+
+/// What their own chair is for.
+const RISES_BY_ARMS: &str = "Yours is a chair with arms: press on them to stand up.";
+
 /// More changes than this are told by section.
 const MOST_ITEMS: usize = 12;
 /// Height of a page that items may take, in millimetres.
@@ -96,7 +102,11 @@ impl Reading<'_> {
         }
         blocks.extend(self.by_them(student));
         if foot_step {
-            blocks.push(Block::Line(FOOT_STEP.to_owned()));
+            let back = student.foot_step_back.map(|_| FOOT_STEP_BACK);
+            let arms = student.rises_by_arms.then_some(RISES_BY_ARMS);
+            let told = [Some(FOOT_STEP), back, arms];
+            let told: Vec<&str> = told.into_iter().flatten().collect();
+            blocks.push(Block::Line(told.join(" ")));
         }
         blocks.extend(self.their_words(student));
         blocks.push(Block::Line(format!(

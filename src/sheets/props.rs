@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 
 use super::page::{Block, Cell, Document, Group, Page, Table};
 use super::reading::Reading;
+use super::teacher::does_as_well;
 use super::words::{capital, counted, lower, plural, prop_words};
 use crate::adapted::{Adapted, Short, StudentPlan};
 use crate::laying;
@@ -177,6 +178,18 @@ impl Reading<'_> {
                 });
             }
         }
+        if let Some(lain) = &self.adapted.foot_steps {
+            match needs.iter_mut().find(|need| need.prop == lain.prop) {
+                Some(need) => need.needed = need.needed.max(lain.together),
+                None => needs.push(Need {
+                    prop: lain.prop,
+                    needed: lain.together,
+                    stock: lain.stock,
+                    places: self.place_count(),
+                }),
+            }
+            needs.sort_by_key(|need| need.prop);
+        }
         needs
     }
 
@@ -192,6 +205,32 @@ impl Reading<'_> {
             (ways > 0).then(|| open.iter().sum::<u32>() + teachers + ways)
         });
         at_once.max().unwrap_or(0)
+    }
+
+    /// Foot steps, and the chairs with arms to rise from: whose they are is not for this sheet.
+    fn foot_steps(&self) -> Vec<String> {
+        let Some(lain) = &self.adapted.foot_steps else {
+            return Vec::new();
+        };
+        let steps = some(lain.number, lain.prop, lain.stock);
+        let folded = if lain.prop == Prop::Blanket {
+            " folded"
+        } else {
+            ""
+        };
+        let at = |step: usize| {
+            let step = self.adapted.steps.get(step - 1);
+            step.map_or_else(String::new, |step| self.at(step.start_s))
+        };
+        let away = lain
+            .away
+            .map_or_else(String::new, |step| format!("; away before {}", at(step)));
+        let back = lain
+            .back
+            .map_or_else(String::new, |step| format!(", back at {}", at(step)));
+        let arms = (lain.with_arms > 0).then(|| "for who rises by their arms".to_owned());
+        let lain = format!("{steps}{folded} under feet that do not reach the floor{away}{back}");
+        std::iter::once(lain).chain(arms).collect()
     }
 
     fn short_of(&self, prop: Prop) -> Option<&Short> {
@@ -212,7 +251,9 @@ impl Reading<'_> {
                 .map_or_else(|| "as many as needed".to_owned(), |n| n.to_string());
             let rest = match (need.stock, short) {
                 (Some(stock), Some(short)) if needed > stock => {
-                    format!("{} short: {}", needed - stock, short.stand_in)
+                    let other = short.others.iter().find(|other| other.step == short.step);
+                    let instead = other.map_or_else(|| short.stand_in.clone(), does_as_well);
+                    format!("{} short: {instead}", needed - stock)
                 }
                 (Some(stock), _) => match stock.saturating_sub(needed.max(FEWEST.min(stock))) {
                     0 => "none spare".to_owned(),
@@ -236,8 +277,13 @@ impl Reading<'_> {
     fn places(&self, needs: &[Need]) -> Vec<Vec<Cell>> {
         let places = self.place_count();
         let (mut each, mut wall, mut clear) = (Vec::new(), Vec::new(), None);
+        let foot_steps = self.adapted.foot_steps.as_ref();
         for need in needs {
-            let most = need.most();
+            // Foot steps have a line of their own.
+            let lain = foot_steps.filter(|lain| lain.prop == need.prop);
+            let most = need
+                .most()
+                .saturating_sub(lain.map_or(0, |lain| lain.number));
             if self.is_for_one() && need.prop != Prop::Wall {
                 each.push(counted(need.needed, need.prop));
                 continue;
@@ -283,6 +329,12 @@ impl Reading<'_> {
         }
         if let Some(clear) = clear {
             rows.push(vec![Cell::strong("At the wall"), Cell::of(clear)]);
+        }
+        for (place, words) in ["At a chair", "Chairs with arms"]
+            .into_iter()
+            .zip(self.foot_steps())
+        {
+            rows.push(vec![Cell::strong(place), Cell::of(words)]);
         }
         if self
             .adapted

@@ -10,6 +10,7 @@ mod own;
 mod people;
 
 pub use floor::{Beside, Margin, Row, Section};
+pub(in crate::sheets) use own::does_as_well;
 pub use people::PersonRow;
 
 use super::reading::Reading;

@@ -55,7 +55,16 @@ fn roster_1_line_02_two_joans_are_kept_apart_and_a_blank_form_is_unknown() {
     assert_ne!(f.plan.short_name, t.plan.short_name);
     assert_eq!(f.plan.state, State::NotAsked);
     assert!(f.has_caution(CautionKind::NotAsked));
-    assert!(sheet("ten-past-one", &[]).contains("Joan F. never asked"));
+    // A form that came back empty is not the same as nobody having asked.
+    let text = sheet("ten-past-one", &[]);
+    reads(
+        &text,
+        &[
+            "Joan F. blank form: anything to know today? Planned for as unknown.",
+            "Bình never asked: anything to know today? Planned for as unknown.",
+            "Blank form: unknown; a choice for anyone is theirs too.",
+        ],
+    );
 }
 
 /// The teacher sets the platform for the shapes that sit still; it is counted there and gone before the
@@ -87,21 +96,97 @@ fn roster_1_line_03_a_foot_platform_is_there_while_sitting_and_gone_before_the_s
     reads(
         &card,
         &[
-            "Two blocks or a folded blanket are there for your feet while you sit still. Away with them before you stand.",
+            "Two blocks or a folded blanket are there for your feet while you sit still. Away with them before you \
+             stand. Put them back when you sit to rest. Yours is a chair with arms: press on them to stand up.",
         ],
     );
     // Where nobody fixed anything it stands beside her, is set out, and is put away before the stands.
     reads(
         &sheet("ten-past-one", &[]),
         &[
-            "Concetta Feet off the floor: 2 blocks or a folded blanket while sitting still, away before standing; a \
-             chair with arms to rise.",
-            "as a foot step at 1 chair: away before 13:19",
-            "quiet foot step away first Co",
+            "Concetta Feet off the floor: 2 blocks or a folded blanket while sitting still, away before standing, \
+             back after; a chair with arms to rise.",
+            "as a foot step at 1 chair: away before 13:19, back at 13:25",
+            "1 chair with arms of the 3 there, to rise from",
             "feet do not reach the floor",
             "Right knee replacement, about 32 to 36 weeks ago; left knee replacement, about 10 to 14 weeks ago",
         ],
     );
+    let text = sheet("ten-past-one", &[]);
+    let stands = between(&text, "Sit to stand", "Heel raises");
+    reads(
+        stands,
+        &["quiet foot step away first; up by the arms of the Co chair"],
+    );
+    let fold = between(&text, "Chair forward fold:", "Humming bee");
+    reads(fold, &["quiet foot step back Co"]);
+    // Without a chair with arms nobody is sent to one.
+    let none = planned(
+        &file("ten-past-one", "class.yaml"),
+        &file("ten-past-one", "roster.yaml"),
+        Some("chair: 12\nblock: 6\nblanket: 8\nwall: 2\n"),
+    );
+    let text = read(&none);
+    reads(
+        &text,
+        &["hands on the seat to rise, there is no chair with arms"],
+    );
+    assert!(
+        !text.contains("by the arms") && !text.contains("chair with arms of"),
+        "{text}"
+    );
+}
+
+/// As far as they go: what keeps her from the tree is the turn on a bent new knee, and of that nobody spoke.
+#[test]
+fn roster_1_line_03_the_surgeons_words_stand_and_no_bend_is_kept_from_concetta() {
+    let text = sheet("ten-past-one", &[]);
+    let hers = between(&text, "Co Concetta", "Ei Eirini");
+    reads(
+        hers,
+        &[
+            "kept from leg turned well out",
+            "Surgeon, March 2026: “bend them as far as they go”",
+        ],
+    );
+    assert!(!hers.contains("deep knee bend"), "{hers}");
+    let why = {
+        let files = ["--roster", "roster.yaml", "--props", "props.yaml"];
+        let args = [
+            &["why", "class.yaml", "--step", "10", "--student", "Concetta"],
+            &files[..],
+        ]
+        .concat();
+        let output = kindfold(&args, &folder("ten-past-one"));
+        String::from_utf8_lossy(&output.stdout).into_owned()
+    };
+    let met = between(&why, "(left)", "common practice");
+    reads(met, &["told: left knee replacement"]);
+}
+
+/// Where a bend itself is kept from somebody with new knees, the surgeon's words lower it to a watch.
+#[test]
+fn roster_1_line_03_a_deep_bend_is_watched_on_the_surgeons_words() {
+    let class = "title: Deep\nminutes: 20\ndate: 2026-05-13\nbreath_seconds: 9\nsections:\n  - name: One\n    steps:\n      \
+                 - {posture: garland squat, breaths: 5}\n";
+    let person = |said: &str| {
+        let roster = format!(
+            "recorded: 2026-04-29\nstudents:\n  - name: Concetta\n    limitations:\n      - {{what: knee-replacement, \
+             side: both, on: 2025-09, severity: mild}}\n{said}"
+        );
+        planned(class, &roster, None)
+    };
+    let kept = |adapted: &Adapted| {
+        let found = who(adapted, "Concetta").findings(1);
+        let mut bends = found
+            .iter()
+            .filter(|(_, one)| is(one, "deep-knee-bend", None));
+        bends.any(|(_, one)| one.verdict == kindfold::words::Verdict::Avoid)
+    };
+    assert!(kept(&person("")));
+    let said = "    guidance:\n      - {from: surgeon, on: 2026-03, about: knee-replacement, says: bend them as far as they \
+                go}\n";
+    assert!(!kept(&person(said)));
 }
 
 #[test]
@@ -254,11 +339,17 @@ fn roster_1_line_08_face_the_light_speak_up_print_large() {
             "forgot glasses; large print",
         ],
     );
+    // Touch is fine with Eirini, and nothing stands behind her name.
+    assert!(!sheet("ten-past-one", &[]).contains("Eirini ("));
 }
 
 /// Nine sit and the teacher; Malik brings his own.
 #[test]
 fn roster_1_line_09_ten_of_the_twelve_chairs_are_used() {
+    // A place at the wall is kept clear; nobody fetches one.
+    let text = sheet("ten-past-one", &[]);
+    reads(&text, &["keep 1 place clear at the wall"]);
+    assert!(!text.contains("fetch 1 place"), "{text}");
     let chair = &class_b().props[&Prop::Chair];
     assert_eq!((chair.needed, chair.stock), (10, Some(12)));
     assert!(class_b().short.is_empty());
@@ -275,6 +366,15 @@ fn roster_1_line_10_the_six_blocks_are_counted() {
     }
     let said = "2 blocks of the 6 as a foot step at 1 chair";
     reads(&sheet("ten-past-one", &[]), &[said]);
+    // Whoever lays out counts them too, and is not told whose they are.
+    reads(
+        &sheet("ten-past-one", &["--sheet", "props"]),
+        &[
+            "Block up to 3 6 3 spare",
+            "At a chair up to 3 blocks under feet that do not reach the floor; away before 13:19, back at 13:25",
+            "Chairs with arms for who rises by their arms",
+        ],
+    );
     // Where there are none, a folded blanket does.
     let none = planned(
         &file("ten-past-one", "class.yaml"),

@@ -114,7 +114,21 @@ fn roster_3_line_01_what_24_people_want_against_what_is_there() {
     assert!(wall.props[&Prop::Chair].needed <= 10);
     // On the sheet each moment has its own number: a bridge does not want what the cobbler does.
     let text = read(class_c());
-    reads(&text, &["50 blocks for everyone, 17:46: 25; 22 there."]);
+    reads(
+        &text,
+        &[
+            "50 blocks for everyone, 17:46: 25; 22 there. Instead: a thick book, or a blanket folded small.",
+            "At 17:46 “a bolster under the hips” does as well: 16 bolsters there, enough for all.",
+            // 14 places and 10 chairs: 24 just fits, 25 does not.
+            "At 17:55 “calves on chair” does as well: 10 chairs there, one person still without, and no chair left to \
+             rise by.",
+        ],
+    );
+    // Where nothing else runs short the bolster is what stands in.
+    reads(
+        &read(&bridge),
+        &["25 blocks for everyone; 22 there. At 17:00 “a bolster under the hips” does as well"],
+    );
     assert!(!text.contains("17:17 and 17:32 and 17:46"), "{text}");
 }
 
@@ -146,15 +160,39 @@ fn roster_3_line_02_two_waves_change_over_with_the_same_shapes_and_times() {
     let said = advice(adapted, AdviceKind::PropShort);
     let said = said.iter().find(|text| text.contains("two waves"));
     let said = said.expect("the teacher reads it");
-    for words in [
-        "the same shapes",
-        "11 min and 10 min",
-        "Adds 2 min",
-        "First: ",
-        "Second: ",
-    ] {
+    for words in ["the same shapes", "11 min and 10 min", "Adds 2 min"] {
         assert!(said.contains(words), "{said}");
     }
+    // Each half's way through by name, at both turns, so that a teacher can call it out.
+    let text = read(adapted);
+    let first = between(&text, "First half: ", "Second half: ");
+    let (_, second) = text.split_once("Second half: ").expect("both halves");
+    for (half, ids) in [(first, &waves.first), (second, &waves.second)] {
+        let (early, late) = half.split_once(". Then at step 7 ").expect("two turns");
+        assert!(early.starts_with("at step 4 "), "{half}");
+        let late = late.split_once(").").expect("it ends").0;
+        for student in adapted.students.iter().filter(|one| ids.contains(&one.id)) {
+            let named = |turn: &str| {
+                let mut names = turn.split(|c: char| !c.is_alphanumeric());
+                names.any(|name| name == student.short_name)
+            };
+            assert!(named(early) && named(late), "{} in {half}", student.name);
+        }
+    }
+    reads(
+        first,
+        &[
+            "at step 4 supported reclined cobbler (",
+            "step 7 legs up the wall (",
+        ],
+    );
+    reads(
+        second,
+        &[
+            "at step 4 legs up the wall (",
+            "step 7 supported reclined cobbler (",
+        ],
+    );
     let few = few(&["Amélie", "Soo-jin", "Keola"]);
     assert_eq!(few.waves, None, "props reach round");
 }
@@ -216,6 +254,14 @@ fn roster_3_line_03_zainab_is_35_weeks_1_day_and_nowhere_flat() {
         }
         assert!(!given.sit_out, "line {}", step.line);
     }
+    // Where bolsters and blankets reach only a few, the ramp is hers, and she is not sent up to a chair and
+    // down again for it.
+    let ramp = zainab.at(RE01);
+    let ramp: Vec<&str> = ramp
+        .iter()
+        .map(|(_, given)| given.posture.as_str())
+        .collect();
+    assert_eq!(ramp, ["supported-reclined-cobbler"]);
     for (_, given) in zainab.at(REST) {
         assert!(
             given.posture.as_str().starts_with("side-lying-rest-"),
@@ -272,6 +318,76 @@ fn roster_3_line_05_the_operated_eye_is_asked_about_and_two_priyas_are_kept_apar
     assert!(kept(&s, RE02, "head-below-heart"));
     assert!(kept(&s, IN01, "legs-up") && !s.as_taught(IN01));
     assert!(!s.findings(RE03).is_empty() && !s.as_taught(RE03));
+    // Her clinic's words keep those shapes away in the full room too, and how long they hold is asked.
+    let s = who(class_c(), "Priya (S.)");
+    for line in [RE02, IN01, RE03] {
+        assert!(!s.as_taught(line), "line {line}");
+    }
+    let text = read(class_c());
+    reads(
+        &text,
+        &[
+            "“clinic: no head down for a while”: until when?",
+            "eye operation: which day?",
+        ],
+    );
+    let (_, people) = text.split_once("People. Keep").expect("people");
+    let hers = between(people, "PrS Priya (S.)", "Ri Rivka");
+    reads(
+        hers,
+        &[
+            "kept from head lower than the heart",
+            "Clinic, no date: “no head down for a while”",
+        ],
+    );
+}
+
+/// Read in six languages from a clinician, and in the note beside what was told as well.
+#[test]
+fn roster_3_line_05_no_head_down_keeps_something_wherever_it_stands() {
+    let class = file("last-sunday-rest", "class.yaml");
+    let person = |facts: &str| {
+        let roster = format!("recorded: 2026-05-24\nstudents:\n  - name: Priya (S.)\n{facts}");
+        planned(&class, &roster, None)
+    };
+    for words in [
+        "no head down for a while",
+        "no bajar la cabeza por un tiempo",
+        "pas la tête en bas pendant un temps",
+        "eine Weile nicht kopfüber",
+        "não baixar a cabeça por enquanto",
+        "non abbassare la testa per ora",
+    ] {
+        let told = person(&format!(
+            "    limitations: [{{what: migraine}}]\n    guidance: [{{from: clinic, says: {words}}}]\n"
+        ));
+        let she = who(&told, "Priya (S.)");
+        assert!(!she.as_taught(IN01), "{words}");
+        assert!(
+            she.cautions().contains("until when"),
+            "{words}: {}",
+            she.cautions()
+        );
+    }
+    let class = "title: Down\nminutes: 20\ndate: 2026-05-31\nsections:\n  - name: One\n    steps:\n      - {posture: standing \
+                 forward fold, breaths: 5}\n";
+    let roster = |note: &str| {
+        format!(
+            "recorded: 2026-05-24\nstudents:\n  - {{name: Priya (S.), limitations: [{{what: wrist, side: right, note: \
+             \"{note}\"}}]}}\n"
+        )
+    };
+    let down = |note: &str| who(&planned(class, &roster(note), None), "Priya (S.)").as_taught(1);
+    assert!(down("since March") && !down("no head down"));
+    let text = read(&planned(class, &roster("no head down"), None));
+    reads(
+        &text,
+        &["read from “no head down”: kept from head lower than the heart"],
+    );
+    assert!(
+        !down("surgeon: no head down"),
+        "a clinician's words in a note"
+    );
 }
 
 #[test]
@@ -305,6 +421,8 @@ fn roster_3_line_07_the_twist_and_the_childs_pose_press_delphine_goran_and_giuli
         assert!(kept(&person, RE03, "lying-on-front"), "{name}");
         assert!(!person.as_taught(RE03), "{name}");
     }
+    // A stoma of 2022: on which day nobody needs to know.
+    assert!(!read(&adapted).contains("stoma: which day"));
 }
 
 #[test]
@@ -399,6 +517,10 @@ fn roster_3_line_09_freya_has_her_back_to_the_wall_and_is_not_touched() {
         assert!(given.props.contains_key(&Prop::Wall), "{}", given.posture);
     }
     assert!(class_c().props[&Prop::Wall].needed <= 14);
+    assert!(
+        !read(class_c()).contains("fetch 13 places"),
+        "a wall is not fetched"
+    );
     let text = read(class_c());
     reads(
         between(&text, "Fr Freya (no touch)", "Gi Giulia"),
@@ -433,6 +555,10 @@ fn roster_3_line_11_dmitris_chair_and_mat_and_hemis_height() {
     );
     // A matter of fit prints nothing.
     assert!(!dmitri.has_caution(CautionKind::Watch) && !dmitri.has_caution(CautionKind::AskFirst));
+    // Nor do words for feet and hands at a shape that lies over a bolster.
+    let text = read(&adapted);
+    let child = between(&text, "Supported child's pose:", "Final rest");
+    assert!(!child.contains("Dm"), "{child}");
     reads(
         &read(&adapted),
         &["Hemi 195 cm tall: room beyond the mat, a longer ramp, straps joined."],
@@ -458,7 +584,9 @@ fn roster_3_line_13_every_shape_is_shown_first_for_lucia() {
     let adapted = few(&["Lucía"]);
     reads(
         &read(&adapted),
-        &["Lucía (speaks: es) Show every shape first, few words."],
+        &[
+            "Lucía (speaks: es) Show every shape first, few words. Told: today neck, “cuello, 5/10”.",
+        ],
     );
     let mut talk = adapted.events.iter().filter(|event| event.start_s == 0);
     assert!(talk.any(|event| event.text.contains("show every shape once")));
@@ -474,6 +602,18 @@ fn roster_3_line_14_none_and_blank_are_not_the_same() {
     );
     assert_eq!(amelie.cautions(), "");
     assert!(tariq.has_caution(CautionKind::NotAsked));
+    let text = read(&adapted);
+    reads(
+        &text,
+        &[
+            "Tariq blank form: anything to know today?",
+            "Blank form: unknown",
+        ],
+    );
+    assert!(
+        !text.contains("never asked") && !text.contains("Am Amélie"),
+        "{text}"
+    );
 }
 
 /// Three of the fourteen minutes of the cobbler are for setting up.

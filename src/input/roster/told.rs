@@ -7,6 +7,7 @@ use crate::input::days;
 use crate::input::suggest::{did_you_mean, nearest};
 use crate::input::table::{Field, Hint, Table, WordList};
 use crate::library::Library;
+use crate::library::rule::LimitationKind;
 use crate::problem::{Code, quoted};
 use crate::roster::{Approach, Guidance, Heard, Limitation, Told, ToldSide, VagueDate};
 use crate::words::{BodySide, DemandId, LimitationId};
@@ -43,6 +44,22 @@ pub(super) struct Spoken {
     pub heard: Vec<Heard>,
     /// They would rather not be touched.
     pub no_touch: bool,
+    /// Wishes that stand in the note beside something told.
+    pub wishes: Vec<Limitation>,
+    /// Clinicians' words that stand there.
+    pub noted: Vec<Guidance>,
+}
+
+impl Spoken {
+    /// The wishes of notes after what was told, each once, and none that stands in a line of its own.
+    pub(super) fn wishes_beside(&mut self, told: &mut Vec<Told>) {
+        for wish in self.wishes.drain(..) {
+            let is = |told: &Told| matches!(told, Told::Limitation(one) if one.what == wish.what);
+            if !told.iter().any(is) {
+                told.push(Told::Limitation(wish));
+            }
+        }
+    }
 }
 
 impl Reader<'_> {
@@ -55,10 +72,17 @@ impl Reader<'_> {
         by: Option<Date>,
         spoken: &mut Spoken,
     ) -> Vec<Told> {
-        if field.is_table() {
-            return self.entry(field, recorded, by).into_iter().collect();
-        }
         let file_line = field.file_line();
+        if field.is_table() {
+            let entry = self.entry(field, recorded, by);
+            if let Some(Told::Limitation(Limitation {
+                note: Some(note), ..
+            })) = &entry
+            {
+                self.take_note(note, file_line, spoken);
+            }
+            return entry.into_iter().collect();
+        }
         let Some(text) = field.read::<String>() else {
             return Vec::new();
         };
@@ -85,6 +109,24 @@ impl Reader<'_> {
             file_line,
         });
         limitations.chain(unread).collect()
+    }
+
+    /// What a note beside something told keeps away: a wish, “no head down”, or a clinician's words, “surgeon:
+    /// no bending”. It counts as in a line of its own; what a note allows opens nothing.
+    fn take_note(&self, note: &str, file_line: usize, spoken: &mut Spoken) {
+        let read = self.library.lexicon.read(note, None);
+        let is_need = |told: &Limitation| {
+            let known = self.library.limitations.get(&told.what);
+            known.is_some_and(|known| known.kind == LimitationKind::Need)
+        };
+        let wishes = read.limitations.into_iter().filter(is_need);
+        spoken
+            .wishes
+            .extend(wishes.map(|told| Limitation { file_line, ..told }));
+        let said = read.guidance.into_iter();
+        spoken
+            .noted
+            .extend(said.filter(|said| !said.limits.is_empty()));
     }
 
     /// An entry with `what`.

@@ -14,7 +14,7 @@ pub fn roster(library: &Library) -> Value {
     let student = [
         ("name", text()),
         ("recorded", day()),
-        ("asked", yes_no_or(&["declined"])),
+        ("asked", yes_no_or(&["blank", "declined"])),
         ("keep_notes", flag()),
         ("limitations", list(&names("told"))),
         ("today", list(&names("told"))),

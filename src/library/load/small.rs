@@ -70,6 +70,8 @@ pub(super) fn weights(files: &Files, replaced: &mut Vec<String>) -> Weights {
         excess: number("excess"),
         lead: number("lead"),
         rest: number("rest"),
+        need: number("need"),
+        trip: number("trip"),
         prop_change: number("prop_change"),
         easing: number("easing"),
         purpose: number("purpose"),

@@ -33,8 +33,6 @@ impl<'a> Reading<'a> {
             .filter(|fetch| steps.iter().any(|step| step.index == fetch.step));
         for fetch in fetched {
             let text = match fetch.then.as_str() {
-                // A place at the wall is nothing to put away.
-                _ if fetch.prop == Prop::Wall => counted(fetch.number, fetch.prop),
                 // What is said nowhere is kept until it is needed again.
                 "keep it by you" => counted(fetch.number, fetch.prop),
                 then => format!("{}, {then}", counted(fetch.number, fetch.prop)),
@@ -45,7 +43,7 @@ impl<'a> Reading<'a> {
             lines.add(Margin::Aloud, words, None);
         }
         self.bring_back(first, &mut lines);
-        self.foot_step_away(steps, &mut lines);
+        self.foot_step(steps, &mut lines);
         for step in steps {
             self.options(step, &mut lines);
             for student in self.named() {
@@ -150,13 +148,23 @@ impl<'a> Reading<'a> {
         }
     }
 
-    /// What stands under somebody's feet is gone before they stand up for the first time.
-    fn foot_step_away(&self, steps: &[&Step], lines: &mut Lines) {
+    /// What stands under somebody's feet is gone before they stand up for the first time, and there again
+    /// when they have sat down from the last.
+    fn foot_step(&self, steps: &[&Step], lines: &mut Lines) {
         for student in self.named() {
-            let until = student.foot_step_until;
-            if steps.iter().any(|step| until == Some(step.index)) {
+            let here = |when: Option<usize>| steps.iter().any(|step| when == Some(step.index));
+            let mut add = |words: &str| {
                 let name = (student.short_name.clone(), EVERYWHERE);
-                lines.add(Margin::Quiet, "foot step away first", Some(name));
+                lines.add(Margin::Quiet, words, Some(name));
+            };
+            if here(student.foot_step_until) {
+                add(match student.rises_by_arms {
+                    true => "foot step away first; up by the arms of the chair",
+                    false => "foot step away first",
+                });
+            }
+            if here(student.foot_step_back) {
+                add("foot step back");
             }
         }
     }
@@ -285,7 +293,9 @@ impl<'a> Reading<'a> {
                 lines.add(Margin::Watch, &words, name(body));
             }
             if student.place == "room" {
-                for (prop, number) in student.brought_for_way(step.index) {
+                let brought_now = student.brought_for_way(step.index).into_iter();
+                // A place at the wall is kept clear, not fetched.
+                for (prop, number) in brought_now.filter(|(prop, _)| *prop != Prop::Wall) {
                     *brought.entry(prop).or_insert(0) += number;
                 }
             }

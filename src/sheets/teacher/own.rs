@@ -7,8 +7,8 @@ use super::super::words::{counted, minutes, plural, prop_words};
 use super::beside::SENT;
 use super::floor::{Beside, Margin};
 use super::once::Floor;
-use crate::adapted::{AdviceKind, Ask, CautionKind, State, Step, StudentPlan};
-use crate::words::{DemandId, Level, PostureId};
+use crate::adapted::{AdviceKind, Ask, CautionKind, ShortOther, State, Step, StudentPlan};
+use crate::words::{DemandId, Level, PostureId, Prop};
 
 impl Reading<'_> {
     pub(super) fn who(&self) -> String {
@@ -292,14 +292,34 @@ impl Reading<'_> {
                         0 => format!("{} for everyone", counted(*needed, short.prop)),
                         _ => needed.to_string(),
                     };
-                    format!("{}: {of}", times.join(" and "))
+                    let times = match times.as_slice() {
+                        [first, .., last] if times.len() > MOST_TIMES => {
+                            format!("{} steps from {first} to {last}", times.len())
+                        }
+                        times => times.join(" and "),
+                    };
+                    format!("{times}: {of}")
                 });
-                format!(
-                    "{}; {} there. Instead: {}.",
-                    words.collect::<Vec<_>>().join(", "),
-                    short.stock,
-                    short.stand_in
-                )
+                let words = words.collect::<Vec<_>>().join(", ");
+                // Of very many moments a few that fare better help nobody.
+                let often = short.moments().count() > MOST_TIMES;
+                let others = short
+                    .others
+                    .iter()
+                    .filter(|_| !often)
+                    .filter_map(|other| Some((line(other.step)?, other)));
+                let others: Vec<String> = others
+                    .map(|(step, other)| {
+                        format!("At {} {}", self.at(step.start_s), does_as_well(other))
+                    })
+                    .collect();
+                // Where another form serves at every moment, it is what stands in.
+                let instead = match short.others.len() == short.moments().count() {
+                    true => String::new(),
+                    false => format!(" Instead: {}.", short.stand_in),
+                };
+                let others: String = others.iter().map(|other| format!(" {other}.")).collect();
+                format!("{words}; {} there.{instead}{others}", short.stock)
             })
             .collect()
     }
@@ -364,6 +384,27 @@ impl Reading<'_> {
         }
         next
     }
+}
+
+/// More moments than this at which the same runs short are counted, not listed.
+const MOST_TIMES: usize = 4;
+
+/// That a form on other props does as well, for how many, and what is left of them.
+pub(in crate::sheets) fn does_as_well(other: &ShortOther) -> String {
+    let there = counted(other.there, other.prop);
+    let reaches = match other.without {
+        0 => "enough for all".to_owned(),
+        1 => "one person still without".to_owned(),
+        number => format!("{number} people still without"),
+    };
+    let left = match (other.all_taken, other.prop) {
+        (true, Prop::Chair) => ", and no chair left to rise by",
+        _ => "",
+    };
+    format!(
+        "“{}” does as well: {there} there, {reaches}{left}",
+        other.words
+    )
 }
 
 /// How much is said beside the class itself; what is sent is not said.
