@@ -110,6 +110,9 @@ fn roster_2_line_02_leilani_begins_seated_and_that_start_is_offered_to_all() {
         start,
         &["aloud In the chair, lean back, feet flat Ca Le for anyone"],
     );
+    // What is breathed lying down she breathes sitting, and the choice says so.
+    let breath = between(&text, "Longer out-breath, lying down", "Final rest");
+    reads(breath, &["aloud The same, sitting up Ca Le"]);
 }
 
 /// Looking up sets it off as lying flat does: where many look up, she is told not to, before class.
