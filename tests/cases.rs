@@ -308,3 +308,27 @@ fn a_budget_that_moves_somebody_is_named() {
         "{sheet}"
     );
 }
+
+/// The check of a roster names the line at which each person with something to ask begins.
+#[test]
+fn the_check_names_the_line_of_whoever_is_to_be_asked() {
+    let folder = case("ten-past-one");
+    let mut args = vec!["check", "class.yaml"];
+    args.extend(FILES);
+    let output = kindfold(&args, &folder);
+    let text = String::from_utf8(output.stdout).expect("text");
+    let asked = text.split("Ask before class:").nth(1).expect("a list");
+    let listed: Vec<usize> = asked
+        .lines()
+        .filter_map(|line| line.trim().strip_prefix("line "))
+        .filter_map(|line| line.split(' ').next()?.parse().ok())
+        .collect();
+    let roster = std::fs::read_to_string(folder.join("roster.yaml")).expect("the roster");
+    let line_of = |name: &str| {
+        let mut lines = roster.lines();
+        let at = lines.position(|line| line.trim() == format!("- name: {name}"));
+        at.expect("they are in it") + 1
+    };
+    let wanted = ["Concetta", "Malik", "Bình", "Joan F."].map(line_of);
+    assert_eq!(listed, wanted);
+}

@@ -22,6 +22,10 @@ pub(super) fn least_rest_s(slot_s: u32) -> u32 {
 /// A line is short up to this: what it gives up is little (scenarios, section 5, line 1).
 const BRIEF_S: u32 = 60;
 
+/// Each change that is tried for advice may take one of so many parts of the search's limit: about a second.
+/// What is not proved by then is not said.
+const TRIES: u32 = 10;
+
 /// Several: one in so many of the room, and two at least.
 const LEAST_SHARE: usize = 5;
 
@@ -148,7 +152,11 @@ impl Scene<'_> {
     /// The room's plan when a shape is taught at a line, and how many do something else there then.
     fn if_taught(&self, line: usize, shape: &str) -> Option<(Plan, usize)> {
         let changed = self.instance.with_taught(line, shape)?;
-        let plan = solved(&changed, (self.plan, self.memory), self.task.limit)?;
+        let plan = solved(
+            &changed,
+            (self.plan, self.memory),
+            self.task.limit.part(TRIES),
+        )?;
         let candidates = &changed.lines[line].candidates;
         let away = |path: &&Path| {
             path.iter()
@@ -170,7 +178,7 @@ impl Scene<'_> {
             }
             let richer = self.instance.with_one_more(&name);
             let planned = (self.plan, self.memory);
-            let Some(plan) = solved(&richer, planned, self.task.limit) else {
+            let Some(plan) = solved(&richer, planned, self.task.limit.part(TRIES)) else {
                 continue;
             };
             if plan.objective >= self.plan.objective {

@@ -10,7 +10,7 @@ use super::{Scene, teachers_props};
 use crate::adapted::{Adapted, Advice, AdviceKind, Short, WaveShape, WaveTurn, Waves};
 use crate::group::plan::Plan;
 use crate::group::problem::{Instance, Student};
-use crate::group::solve::{Limit, solve};
+use crate::group::solve::solve;
 use crate::search::waves::{Swap, in_waves};
 use crate::sheets::words::{lower, minutes};
 use crate::words::{Prop, PropCounts, StudentId};
@@ -22,7 +22,7 @@ const LEAST_SHARE: usize = 4;
 const LEAST_HOLD_S: u32 = 180;
 
 /// The part of the search's limit that may go into planning in waves.
-const SHARE: u64 = 4;
+const SHARE: u32 = 4;
 
 impl Scene<'_> {
     /// The two lines and the halves of the room, if waves help.
@@ -35,11 +35,7 @@ impl Scene<'_> {
             .map(|person| second.contains(&person.student.id))
             .collect();
         let instance = in_waves(self.room, self.lines, self.instance, swap, &goes_second)?;
-        let limit = match self.task.limit {
-            Limit::Work(most) => Limit::Work(most / SHARE),
-            Limit::Seconds(most) => Limit::Seconds(most / SHARE as f64),
-        };
-        let plan = solve(&instance, limit, &mut |_| {}).ok()?;
+        let plan = solve(&instance, self.task.limit.part(SHARE), &mut |_| {}).ok()?;
         let [early, late] = [swap.early, swap.late].map(|line| self.table.takes_s(line));
         let step = |line: usize| self.table.first_step(line);
         let taught = [swap.early, swap.late].map(|line| {

@@ -36,6 +36,16 @@ impl Default for Limit {
     }
 }
 
+impl Limit {
+    /// One of so many equal parts of it.
+    pub fn part(self, of: u32) -> Self {
+        match self {
+            Self::Work(most) => Self::Work(most / u64::from(of.max(1))),
+            Self::Seconds(most) => Self::Seconds(most / f64::from(of.max(1))),
+        }
+    }
+}
+
 /// How far a search has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Progress {
