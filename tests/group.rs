@@ -58,3 +58,22 @@ fn same_input_same_bytes() {
     let (first, second) = (plan().expect("JSON"), plan().expect("JSON"));
     assert_eq!(first, second);
 }
+
+/// A plan that the work ran out on is not called proved.
+#[test]
+fn proved_is_said_only_where_the_bound_meets_the_plan() {
+    let mut open = 0;
+    for seed in 0..12 {
+        let instance = instance(Size::new(12, 8, 3, seed));
+        for work in [1, 1_000, 100_000] {
+            let plan = solve(&instance, Limit::Work(work), &mut |_| {}).expect("sound");
+            assert_eq!(
+                plan.proved,
+                plan.lower_bound == plan.objective,
+                "seed {seed}, work {work}"
+            );
+            open += usize::from(!plan.proved);
+        }
+    }
+    assert!(open >= 6, "only {open} were left open");
+}
