@@ -326,9 +326,7 @@ pub struct PropUse {
 impl PropUse {
     /// The most that is laid out, up to what there is.
     pub fn most(&self) -> u32 {
-        let wanted = self
-            .with_ways
-            .map_or(self.needed, |all| all.max(self.needed));
+        let wanted = self.with_ways.unwrap_or(self.needed);
         self.stock.map_or(wanted, |stock| wanted.min(stock))
     }
 }

@@ -151,7 +151,7 @@ impl Scene<'_> {
             add(CautionKind::Guidance, text, Vec::new(), strength, None);
         }
         let may_tap = person.student.touch == Touch::Yes;
-        let arms = self.chairs_with_arms().is_none_or(|number| number > 0);
+        let arms = self.has_arms();
         let access = plan.access.iter();
         let access = access.map(|text| access_advice(text, may_tap));
         for text in access

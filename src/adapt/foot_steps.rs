@@ -60,10 +60,16 @@ impl Scene<'_> {
         })
     }
 
-    /// Chairs with arms that are there; none where nobody counted them.
-    pub(super) fn chairs_with_arms(&self) -> Option<u32> {
+    /// Whether somebody can rise by the arms of a chair: there is one, or nobody counted.
+    pub(super) fn has_arms(&self) -> bool {
+        self.stocked(Prop::ChairWithArms)
+            .is_none_or(|number| number > 0)
+    }
+
+    /// How many of a prop are there; none where nobody counted.
+    fn stocked(&self, prop: Prop) -> Option<u32> {
         let stock = self.task.stock.counts.as_ref();
-        stock.map(|counts| counts.get(&Prop::ChairWithArms).copied().unwrap_or(0))
+        stock.map(|counts| counts.get(&prop).copied().unwrap_or(0))
     }
 
     /// Foot steps of the room: of blocks where enough are left at every step at which they lie there, else
@@ -79,14 +85,14 @@ impl Scene<'_> {
         let back = theirs.filter_map(|one| one.foot_step_back).min();
         let steps = self.table.passes.len();
         let people = u32::try_from(until.len()).unwrap_or(u32::MAX);
-        let stock = self.task.stock.counts.as_ref();
-        let there = |prop: Prop| stock.map(|counts| counts.get(&prop).copied().unwrap_or(0));
         let lies = |step: &usize| step + 1 < away || back.is_some_and(|back| step + 1 >= back);
         let most = (0..steps)
             .filter(lies)
             .map(|step| self.in_use(step, Prop::Block));
         let together = most.max().unwrap_or(0) + people * BLOCKS;
-        let enough = there(Prop::Block).is_none_or(|stock| together <= stock);
+        let enough = self
+            .stocked(Prop::Block)
+            .is_none_or(|stock| together <= stock);
         let (prop, number) = match enough {
             true => (Prop::Block, people * BLOCKS),
             false => (Prop::Blanket, people),
@@ -96,12 +102,12 @@ impl Scene<'_> {
         Some(FootSteps {
             prop,
             number,
-            stock: there(prop),
+            stock: self.stocked(prop),
             together: if enough { together } else { number },
             chairs: until.len(),
             away: (away <= steps).then_some(away),
             back,
-            with_arms: with_arms.min(self.chairs_with_arms().unwrap_or(with_arms)),
+            with_arms: with_arms.min(self.stocked(Prop::ChairWithArms).unwrap_or(with_arms)),
         })
     }
 
@@ -136,7 +142,7 @@ impl Scene<'_> {
             .map_or_else(String::new, |step| format!(", back at {}", at(step)));
         let chairs = plural(lain.chairs, "chair", "chairs");
         let foot_steps = format!("{what}{of} as a foot step at {chairs}{away}{back}");
-        let of = self.chairs_with_arms();
+        let of = self.stocked(Prop::ChairWithArms);
         let of = of.map_or_else(String::new, |stock| format!(" of the {stock}"));
         let arms = (lain.with_arms > 0).then(|| {
             let chairs = counted(lain.with_arms, Prop::ChairWithArms);
@@ -147,7 +153,6 @@ impl Scene<'_> {
 
     /// Whether somebody whose feet hang rises from a chair with arms: where there is one.
     pub(super) fn rises_by_arms(&self, person: &Person<'_>, until: usize) -> bool {
-        let there = self.chairs_with_arms().is_none_or(|number| number > 0);
-        there && person.student.place == Where::Room && until <= self.table.passes.len()
+        self.has_arms() && person.student.place == Where::Room && until <= self.table.passes.len()
     }
 }

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::told::holds;
+use super::told::{Holds, holds};
 use super::{Kind, Reading};
 use crate::adapted::{Assignment, StudentPlan};
 use crate::class::Choice;
@@ -186,20 +186,16 @@ impl Reading<'_> {
         let weights = &self.basis.library.weights;
         let (mut stray, mut rest) = (0, 0);
         let students = self.basis.roster.students.iter();
-        let rests_only: BTreeSet<&StudentId> = students
-            .filter(|student| holds(student, self.basis).rest_only)
-            .map(|student| &student.id)
+        let told: Vec<_> = students
+            .map(|student| (student, holds(student, self.basis)))
             .collect();
-        let students = self.basis.roster.students.iter();
-        let seats: BTreeSet<&StudentId> = students
-            .filter(|student| holds(student, self.basis).wants_a_seat(student))
-            .map(|student| &student.id)
-            .collect();
-        let students = self.basis.roster.students.iter();
-        let few_trips: BTreeSet<&StudentId> = students
-            .filter(|student| student.over_70 || holds(student, self.basis).few_trips)
-            .map(|student| &student.id)
-            .collect();
+        let who = |is: fn(&Student, &Holds<'_>) -> bool| -> BTreeSet<&StudentId> {
+            let theirs = told.iter().filter(|(student, holds)| is(student, holds));
+            theirs.map(|(student, _)| &student.id).collect()
+        };
+        let rests_only = who(|_, holds| holds.rest_only);
+        let seats = who(|student, holds| holds.wants_a_seat(student));
+        let few_trips = who(|student, holds| student.over_70 || holds.few_trips);
         let mut menus: BTreeMap<usize, (BTreeSet<Entry>, bool)> = BTreeMap::new();
         for at in self.first_rounds() {
             let number = self.taught[at].line.number;
