@@ -37,7 +37,7 @@ impl Scene<'_> {
         advice.extend(self.replace_short(adapted));
         advice.extend(self.trips());
         advice.extend(self.few_trips(adapted));
-        advice.extend(self.long_bouts());
+        advice.extend(self.long_bouts(adapted));
         advice.extend(self.over_time(adapted));
         advice.extend(self.handing_out(adapted));
         advice.extend(self.short_rest());
@@ -282,15 +282,19 @@ impl Scene<'_> {
         })
     }
 
-    /// Runs of something that pass the house budget, in the class as taught.
-    fn long_bouts(&self) -> Vec<Advice> {
+    /// Runs of something that pass the house budget, in the shapes that are shown.
+    fn long_bouts(&self, adapted: &Adapted) -> Vec<Advice> {
         let library = self.task.library;
+        let steps = adapted.steps.iter();
+        let shown: Vec<_> = steps
+            .map(|step| library.postures.get(&step.lead.posture))
+            .collect();
         let mut found = Vec::new();
         for &of in library.budgets.house.keys() {
-            let Some(most) = house(self.table, library, of).bout_s else {
+            let Some(most) = house(self.table, &shown, library, of).bout_s else {
                 continue;
             };
-            let stretches = stretches(self.table, library, of);
+            let stretches = stretches(self.table, &shown, of);
             // The first of the longest.
             let Some(longest) = stretches.iter().rev().max_by_key(|stretch| stretch.held_s) else {
                 continue;

@@ -8,7 +8,7 @@ use super::{Scene, overruns};
 use crate::adapted::{Assignment, Finding, StudentPlan};
 use crate::judge::facts::{Counted, Person};
 use crate::judge::weeks::{self, Age};
-use crate::library::condition::Condition;
+use crate::library::condition::{Condition, Grade};
 use crate::library::rule::{Clock, EaseBy, LimitationKind, WITH_A_CHAIR};
 use crate::library::scene::{Scene as Shape, holds};
 use crate::roster::ToldSide;
@@ -136,10 +136,22 @@ impl Scene<'_> {
                 match (finding.measure.as_str(), finding.limit) {
                     (overruns::BOUT, Some(most)) => format!("{words} for over {most} s at a time"),
                     (overruns::CLASS, Some(most)) => format!("{words} for over {most} s in all"),
+                    _ if self.is_about_long(finding) => format!("{words} for long"),
                     _ => words,
                 }
             }
         }
+    }
+
+    /// Whether a rule minds how long something lasts: whoever it keeps away may still do it for a short time.
+    fn is_about_long(&self, finding: &Finding) -> bool {
+        let library = self.task.library;
+        let rules = library.limitations.get(&finding.limitation);
+        let mut rules = rules.into_iter().flat_map(|known| &known.rules);
+        let rule = rules.find(|rule| rule.id == finding.rule);
+        let much = library.demands.get(&finding.demand);
+        rule.is_some_and(|rule| rule.grade == Some(Grade::Much))
+            && much.is_some_and(|demand| demand.much.speaks_of_time())
     }
 
     /// What a person told that no caution names, in order, each with their own words.
@@ -241,18 +253,21 @@ fn quoted(told: &Counted<'_>) -> String {
 
 /// A limitation as told: its name, site, side, and how far along it is on the day.
 pub(crate) fn told_as(counted: &Counted<'_>) -> String {
-    let mut words = counted.kind.name.clone();
+    let site = counted.told.site.as_deref().unwrap_or_default();
+    let side = match counted.told.side {
+        Some(ToldSide::One(side)) if !site.contains(&side.to_string()) => Some(side),
+        _ => None,
+    };
+    let mut words = match side {
+        Some(side) if site.is_empty() => counted.kind.name_on(side),
+        _ => counted.kind.name.clone(),
+    };
     if counted.told.kind.iter().any(|kind| kind == WITH_A_CHAIR) {
         words += " without a chair";
     }
-    let site = counted.told.site.as_deref().unwrap_or_default();
     if !site.is_empty() {
-        words = format!("{site} {words}");
-    }
-    if let Some(ToldSide::One(side)) = counted.told.side
-        && !site.contains(&side.to_string())
-    {
-        words = format!("{side} {words}");
+        let side = side.map_or_else(String::new, |side| format!("{side} "));
+        words = format!("{side}{site} {words}");
     }
     if let Some(age) = counted.age {
         let since = if counted.kind.clock == Clock::Since {

@@ -126,7 +126,7 @@ impl<'a> Question<'a> {
             return String::new();
         };
         let mut words = match counted.told.side {
-            Some(crate::roster::ToldSide::One(side)) => format!("{side} {}", counted.kind.name),
+            Some(crate::roster::ToldSide::One(side)) => counted.kind.name_on(side),
             _ => counted.kind.name.clone(),
         };
         if let Some(severity) = counted.told.severity {

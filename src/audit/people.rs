@@ -396,7 +396,8 @@ fn uses(posture: &Posture, of: Use) -> bool {
         }
         Use::ArmsOverhead => {
             let lying = [Level::Supine, Level::Prone, Level::SideLying].contains(&posture.level);
-            !lying && asked(Grade::Much)
+            let held = matches!(posture.body, PostureBody::Shape { .. });
+            !lying && held && asked(Grade::Much)
         }
         _ => asked(Grade::Some),
     }

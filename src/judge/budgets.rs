@@ -28,7 +28,11 @@ fn is_used(posture: &Posture, of: Use) -> bool {
             posture.facts.contains(&Fact::Still)
                 && matches!(posture.body, PostureBody::Shape { .. })
         }
-        Use::ArmsOverhead => !lying && asks(posture, &of.as_str().into(), Grade::Much),
+        // Arms that go up and down with the breath are not held up.
+        Use::ArmsOverhead => {
+            let held = matches!(posture.body, PostureBody::Shape { .. });
+            !lying && held && asks(posture, &of.as_str().into(), Grade::Much)
+        }
         Use::Kneeling
         | Use::WeightOnHands
         | Use::HeadBelowHeart

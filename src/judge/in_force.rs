@@ -189,6 +189,7 @@ impl<'a> Person<'a> {
                     because: "Their clinician asked to keep away from this.",
                     easing: Cow::Owned(Easing {
                         words: known.easing.clone(),
+                        hand_down: None,
                         by: vec![EaseBy::Shape],
                     }),
                     silent: false,

@@ -8,10 +8,10 @@ use crate::adapted::Finding;
 use crate::body::Measure;
 use crate::class::Line;
 use crate::library::Library;
-use crate::library::condition::{Comparison, Fact, Grade, Quantity};
+use crate::library::condition::{Comparison, Condition, Fact, Grade, Quantity};
 use crate::library::graph::Link;
 use crate::library::posture::Posture;
-use crate::library::rule::EaseBy;
+use crate::library::rule::{EaseBy, Easing};
 use crate::library::scene::{self, Scene};
 use crate::words::{BodySide, Prop, PropCounts, Side, Verdict};
 
@@ -98,7 +98,7 @@ pub fn judge(person: &Person<'_>, at: At<'_>, support: Option<Prop>, library: &L
             (None, _) | (_, Verdict::Avoid | Verdict::AskFirst) => None,
             (form, Verdict::Watch) => form,
             (Some(form), Verdict::Ease) => {
-                finding.easing = Some(rule.easing.words.clone());
+                finding.easing = Some(words(&rule.easing, finding.side, at).to_owned());
                 ease(form, &rule.easing.by, at, support)
             }
         };
@@ -108,6 +108,28 @@ pub fn judge(person: &Person<'_>, at: At<'_>, support: Option<Prop>, library: &L
         form,
     }
 }
+
+/// What an easing says on this side of the body: an arm whose hand is down cannot be held at shoulder height.
+fn words<'r>(easing: &'r Easing, side: Option<BodySide>, at: At<'_>) -> &'r str {
+    let carries = |measure| Condition::Compare {
+        quantity: Quantity::Measure(measure),
+        comparison: Comparison::AtLeast,
+        limit: HAND_DOWN_PCT,
+    };
+    let down = Condition::Any(vec![
+        carries(Measure::HandLoad),
+        carries(Measure::HandWallLoad),
+    ]);
+    let scene = Scene::held(at.posture, at.side, f64::from(at.hold_s));
+    match &easing.hand_down {
+        Some(words) if scene::holds(&down, &scene, side.unwrap_or(BodySide::Left)) => words,
+        _ => &easing.words,
+    }
+}
+
+/// From so many hundredths of body weight on, a hand is down rather than beside something. Our choice: the
+/// arms of child's pose carry 3 each.
+const HAND_DOWN_PCT: f64 = 1.0;
 
 /// Whether a person may take a link: none of their rules keeps them from what it asks, or only those on bent
 /// wrists where the hands may be fists.

@@ -40,6 +40,9 @@ pub struct Limitation {
     pub kind: LimitationKind,
     /// The plain name on the teacher's own pages: "knee".
     pub name: String,
+    /// Its name where a side of it is told, with `*` for the side: "stroke, * side weak"; none: the side before the
+    /// name.
+    pub name_on_side: Option<String>,
     /// Whether it has a side.
     pub sided: bool,
     /// What it counts from.
@@ -64,6 +67,17 @@ pub struct Limitation {
     pub of_area: Option<OfArea>,
     /// Its rules. Empty: accepted, and asked about before class.
     pub rules: Vec<Rule>,
+}
+
+impl Limitation {
+    /// Its name on a side: "left knee", "stroke, left side weak".
+    pub fn name_on(&self, side: BodySide) -> String {
+        let side = side.to_string();
+        match &self.name_on_side {
+            Some(name) => name.replace('*', &side),
+            None => format!("{side} {}", self.name),
+        }
+    }
 }
 
 /// What the teacher sees to for somebody: no rule, and nothing is planned by it.
@@ -143,6 +157,8 @@ pub enum EaseBy {
 pub struct Easing {
     /// Said to the person: "bend less".
     pub words: String,
+    /// Said in place of it where that hand is on the floor, a wall or a chair; none: the same words.
+    pub hand_down: Option<String>,
     /// Ways to meet it. Empty counts as `Shape`.
     pub by: Vec<EaseBy>,
 }

@@ -10,7 +10,7 @@ use maud::{Markup, PreEscaped, html};
 
 use super::html::{Frame, Print, page};
 use super::words::{capital, clock, minutes, plural};
-use crate::adapt::stretches::{Stretch, house, of_words, stretches};
+use crate::adapt::stretches::{Stretch, house, of_words, stretches, taught};
 use crate::adapt::trips::descents;
 use crate::class::{ClassPlan, Taught};
 use crate::library::Library;
@@ -114,13 +114,14 @@ impl Asked {
 
 /// The page as one HTML file.
 pub fn html(class: &ClassPlan, table: &Timetable<'_>, library: &Library, print: Print) -> String {
+    let shown = taught(table, library);
     let asked: Vec<Asked> = COLUMNS
         .iter()
         .map(|&(of, head)| Asked {
             of,
             head,
-            stretches: stretches(table, library, of),
-            most: house(table, library, of),
+            stretches: stretches(table, &shown, of),
+            most: house(table, &shown, library, of),
         })
         .collect();
     let frame = Frame {

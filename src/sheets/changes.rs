@@ -79,13 +79,14 @@ impl Reading<'_> {
         let two_sided = steps
             .iter()
             .any(|step| step.taught.side != first.taught.side);
+        let lead = self.lead_of(first);
         Some(Change {
             start_s: first.start_s,
             section: first.section.clone(),
             shown: first.lead.name.clone(),
             does: said
                 .iter()
-                .map(|(words, on)| capital(&with_sides(words, on, two_sided)))
+                .map(|(words, on)| capital(&with_sides(words, on, two_sided, lead)))
                 .collect(),
             another: others == steps.len() && said.iter().any(|(_, on)| on.len() == others),
             as_planned,

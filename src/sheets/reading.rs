@@ -44,6 +44,11 @@ impl<'a> Reading<'a> {
         clock(self.start, seconds)
     }
 
+    /// When the class ends as adapted, to the nearest minute: an end is not a begun minute, as a start is.
+    pub(super) fn ends(&self) -> String {
+        self.at(self.adapted.class.adapted_s + 30)
+    }
+
     /// A student by id.
     pub(super) fn student(&self, id: &StudentId) -> Option<&'a StudentPlan> {
         self.adapted
@@ -74,6 +79,12 @@ impl<'a> Reading<'a> {
         events.find(|event| {
             event.kind != EventKind::Talk && (from_s..=step.start_s).contains(&event.start_s)
         })
+    }
+
+    /// What the side of a step's taught shape is named by: "straight leg".
+    pub(super) fn lead_of(&self, step: &Step) -> Option<&'a str> {
+        let posture = self.library.postures.get(&step.taught.posture)?;
+        posture.lead.as_deref()
     }
 
     /// Date and times.

@@ -136,6 +136,7 @@ pub(super) fn empty(id: &str) -> Limitation {
         id: id.into(),
         kind: LimitationKind::Condition,
         name: id.replace('-', " "),
+        name_on_side: None,
         sided: false,
         clock: Clock::None,
         synonyms: BTreeMap::new(),
@@ -156,6 +157,7 @@ fn limitation<'f>(mut table: Table<'f>, basis: &Basis<'_>) -> Option<(Limitation
     let id: Option<LimitationId> = table.required("id");
     let kind = table.need("kind").and_then(|field| field.word(&KINDS));
     let name: Option<String> = table.required("name");
+    let name_on_side = table.optional("name_on_side");
     let sided = table.flag("sided", false);
     let clock = table.word("clock", &CLOCKS).unwrap_or(Clock::None);
     let synonyms = word_lists(table.map("synonyms"));
@@ -197,6 +199,7 @@ fn limitation<'f>(mut table: Table<'f>, basis: &Basis<'_>) -> Option<(Limitation
         id: id.clone(),
         kind: kind?,
         name: name?,
+        name_on_side,
         sided,
         clock,
         synonyms,

@@ -310,6 +310,7 @@ pub(super) fn weeks_and_days(field: &Field<'_>) -> Option<i64> {
 fn easing(field: &Field<'_>) -> Option<Easing> {
     let mut table = field.table()?;
     let words: Option<String> = table.required("words");
+    let hand_down = table.optional("hand_down");
     let mut by = Vec::new();
     for field in table.list("by") {
         let Some(word) = field.read::<String>() else {
@@ -325,7 +326,11 @@ fn easing(field: &Field<'_>) -> Option<Easing> {
         }
     }
     table.done();
-    Some(Easing { words: words?, by })
+    Some(Easing {
+        words: words?,
+        hand_down,
+        by,
+    })
 }
 
 fn ease_by(word: &str) -> Option<EaseBy> {

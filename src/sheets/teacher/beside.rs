@@ -44,6 +44,7 @@ impl<'a> Reading<'a> {
         }
         self.bring_back(first, &mut lines);
         self.foot_step(steps, &mut lines);
+        self.comes_in(first, &mut lines);
         for step in steps {
             self.options(step, &mut lines);
             for student in self.named() {
@@ -60,7 +61,7 @@ impl<'a> Reading<'a> {
         let two_sided = steps
             .iter()
             .any(|step| step.taught.side != first.taught.side);
-        self.sent(lines.finish(two_sided))
+        self.sent(lines.finish(two_sided, self.lead_of(first)))
     }
 
     /// A quiet word to who is on video reaches the whole hall: it is sent before class, in a line of its own.
@@ -169,6 +170,23 @@ impl<'a> Reading<'a> {
         }
     }
 
+    /// Who comes late gets a word at the door, at the first step that they are there for.
+    fn comes_in(&self, first: &Step, lines: &mut Lines) {
+        for student in self.named().filter(|student| student.late_min > 0) {
+            let from_s = student.late_min * 60;
+            let mut steps = self.adapted.steps.iter();
+            let step = steps.find(|step| step.start_s >= from_s);
+            if step.is_some_and(|step| step.line == first.line && step.start_s == first.start_s) {
+                let name = (student.short_name.clone(), EVERYWHERE);
+                lines.add(
+                    Margin::Quiet,
+                    "at the door: arms up, small knee bends",
+                    Some(name),
+                );
+            }
+        }
+    }
+
     fn options(&self, step: &Step, lines: &mut Lines) {
         for option in &step.options {
             let margin = if option.spoken {
@@ -269,7 +287,7 @@ impl<'a> Reading<'a> {
     pub(super) fn on_the_way(&self, next: &Step) -> Vec<Beside> {
         let mut lines = Lines::default();
         self.ways_to(next, &mut lines);
-        self.sent(lines.finish(false))
+        self.sent(lines.finish(false, None))
     }
 
     /// Ways to a step that are not the class's, what eases them, what to watch, what to bring for them.
@@ -346,7 +364,7 @@ impl Lines {
     }
 
     /// Sorted by margin; who needs the same on the same sides stands behind one line.
-    fn finish(self, two_sided: bool) -> Vec<Beside> {
+    fn finish(self, two_sided: bool, lead: Option<&str>) -> Vec<Beside> {
         let mut lines: Vec<Beside> = Vec::new();
         for found in self.found {
             let mut said: Vec<(String, Vec<String>)> = Vec::new();
@@ -362,7 +380,7 @@ impl Lines {
                     .filter(|(other, _)| together || other == *name)
                     .map(|(_, on)| *on)
                     .collect();
-                let text = with_sides(&found.words, &on, two_sided);
+                let text = with_sides(&found.words, &on, two_sided, lead);
                 match said.iter_mut().find(|(known, _)| *known == text) {
                     Some((_, names)) => names.push((*name).clone()),
                     None => said.push((text, vec![(*name).clone()])),

@@ -7,7 +7,7 @@ use super::super::words::{counted, minutes, plural, prop_words};
 use super::beside::SENT;
 use super::floor::{Beside, Margin};
 use super::once::Floor;
-use crate::adapted::{AdviceKind, Ask, CautionKind, ShortOther, State, Step, StudentPlan};
+use crate::adapted::{Advice, AdviceKind, Ask, CautionKind, ShortOther, State, Step, StudentPlan};
 use crate::words::{DemandId, Level, PostureId, Prop};
 
 impl Reading<'_> {
@@ -65,7 +65,7 @@ impl Reading<'_> {
             _ => format!("Sits out at a step: {}.", sit_outs.join(", ")),
         };
         let ends = match self.start {
-            Some(_) => format!("Ends {}.", self.at(class.adapted_s)),
+            Some(_) => format!("Ends {}.", self.ends()),
             None => format!("Lasts {}.", minutes(class.adapted_s)),
         };
         let mut summary = vec![format!("{ends} {}{rest}", self.rest_kept())];
@@ -100,21 +100,31 @@ impl Reading<'_> {
         Some(format!("{heard}: say nothing personal aloud.{sent}"))
     }
 
+    /// What the rest at the end keeps, and where a late start is taken from; a class that runs over is told which
+    /// steps give time back.
     fn rest_kept(&self) -> String {
+        let over = |one: &Advice| one.kind == AdviceKind::OverTime;
+        let late = match self.adapted.advice.iter().any(over) {
+            true => "",
+            false => "If you start late, shorten the middle. ",
+        };
         let short = self
             .adapted
             .advice
             .iter()
             .find(|a| a.kind == AdviceKind::RestShort);
         if let Some(short) = short {
-            return format!("{} ", short.text);
+            return format!("{} {late}", short.text);
         }
         let rest = self.adapted.steps.iter().rev().find(|step| {
             let posture = self.library.postures.get(&step.taught.posture);
             posture.is_some_and(|p| p.purposes.get("rest").is_some_and(|&weight| weight >= 2))
         });
         rest.map_or_else(String::new, |rest| {
-            format!("The rest at the end keeps its {}. ", minutes(rest.hold_s))
+            format!(
+                "The rest at the end keeps its {}. {late}",
+                minutes(rest.hold_s)
+            )
         })
     }
 
