@@ -64,6 +64,54 @@ fn is_proved_and_passes_a_second_reading(#[case] name: &str) {
     }
 }
 
+/// What people would rather have is reckoned by the second reading as by the plan, on a knee that kneels on nothing.
+#[test]
+fn wishes_pass_a_second_reading() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let write = |name: &str, text: &str| {
+        std::fs::write(folder.path().join(name), text).expect("the folder takes a file");
+    };
+    write(
+        "class.yaml",
+        "title: Wishes\ndate: 2026-12-03\nminutes: 20\nsections:\n  - name: All\n    steps:\n      \
+         - {posture: low lunge, side: each, breaths: 4}\n      - {posture: child's pose, breaths: 5}\n      \
+         - {posture: final rest, minutes: 5}\n",
+    );
+    let people: String = ["chair", "wall", "no-floor", "side-lying"]
+        .iter()
+        .map(|wish| {
+            format!(
+                "  - {{name: {wish} first, limitations: [{{what: knee, side: both, severity: acute}}], \
+                 prefers: [{wish}]}}\n"
+            )
+        })
+        .collect();
+    write("roster.yaml", &format!("students:\n{people}"));
+    let run = |args: &[&str]| kindfold(args, folder.path());
+    let planned = run(&[
+        "adapt",
+        "class.yaml",
+        "--roster",
+        "roster.yaml",
+        "--format",
+        "json",
+        "-o",
+        "adapted.json",
+    ]);
+    assert!(planned.status.success(), "{planned:?}");
+    let read = run(&[
+        "audit",
+        "adapted.json",
+        "class.yaml",
+        "--roster",
+        "roster.yaml",
+        "--format",
+        "json",
+    ]);
+    let found = String::from_utf8_lossy(&read.stdout);
+    assert!(read.status.success(), "{found}");
+}
+
 #[test]
 fn the_same_files_give_the_same_bytes() {
     let (first, second) = (adapted("ten-past-one"), adapted("ten-past-one"));

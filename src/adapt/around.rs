@@ -50,7 +50,7 @@ const FOOT_STEP: &str = "feet off the floor: 2 blocks or a folded blanket while 
                          standing, back after;";
 
 /// What is seen to for somebody who does not see small print (common practice, no source).
-const PRINT_LARGE: &str = "print their card large; say body part and direction.";
+const PRINT_LARGE: &str = "large print on paper; say body part and direction.";
 
 /// How notes say that feet hang, in six languages.
 const FEET_OFF_THE_FLOOR: [&str; 7] = [

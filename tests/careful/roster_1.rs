@@ -335,7 +335,7 @@ fn roster_1_line_08_face_the_light_speak_up_print_large() {
         &sheet("ten-past-one", &[]),
         &[
             "Gwendolen (hard of hearing) Face the light, speak up; a lamp ends the rest.",
-            "Joan F. (touch not asked) Print their card large; say body part and direction.",
+            "Joan F. (touch not asked) Large print on paper; say body part and direction.",
             "forgot glasses; large print",
         ],
     );

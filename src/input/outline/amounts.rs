@@ -422,6 +422,14 @@ mod tests {
         assert_eq!((holds, left), (vec![expected], Vec::new()));
     }
 
+    /// A part of nothing, and a number over nothing, last no time.
+    #[rstest]
+    #[case("0/3 min")]
+    #[case("3/0 min")]
+    fn holds_nothing(#[case] text: &str) {
+        assert_eq!(read(text).0.holds.len(), 0);
+    }
+
     #[rstest]
     #[case("each side", EACH)]
     #[case("ea side", EACH)]
