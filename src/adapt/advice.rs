@@ -1,12 +1,14 @@
 //! Advice on the plan: what would make the class easier to teach. Never a bar.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use super::Scene;
 use super::stretches::{house, of_words, stretches};
 use super::trips::{as_taught, descents, grouped};
 use super::what_if::{solved, strays};
 use crate::adapted::{Adapted, Advice, AdviceKind, StudentPlan};
 use crate::group::plan::{Path, Plan};
-use crate::sheets::words::{counted, listed, lower, minutes, prop_words};
+use crate::sheets::words::{counted, listed, lower, minutes, plural, prop_words};
 use crate::words::StudentId;
 
 /// The final rest that a plan keeps: the larger of 5 minutes and a tenth of the class; 3 minutes in
@@ -28,6 +30,9 @@ const TRIES: u32 = 10;
 
 /// Several: one in so many of the room, and two at least.
 const LEAST_SHARE: usize = 5;
+
+/// Nearly all steps: so many in so many. Our choice, no source.
+const NEARLY_ALL: (usize, usize) = (3, 4);
 
 impl Scene<'_> {
     /// All advice, in the order of the contract's kinds.
@@ -379,27 +384,50 @@ impl Scene<'_> {
             .map(|student| student.name.clone())
             .collect();
         let does = if names.len() == 1 { "does" } else { "do" };
-        // No line is left that all of them do: that is the room's matter more than theirs.
-        let all = adapted.nobody_follows_whole();
-        let room = match all {
-            true => {
-                "Nothing here is done by everybody as taught: use another class for this room. "
-            }
-            false => "",
-        };
-        let end = if all {
-            ""
-        } else {
-            " Another class may be kinder."
-        };
-        (!names.is_empty()).then(|| Advice {
-            kind: AdviceKind::WrongClass,
-            text: format!(
-                "{room}{} {does} something other than the class for most of it.{end}",
+        let room = room_leaves(adapted);
+        let theirs = (!names.is_empty()).then(|| {
+            format!(
+                "{} {does} something other than the class for most of it.",
                 listed(&names)
-            ),
+            )
+        });
+        // Where the room as a whole leaves it, that says so already.
+        let end =
+            (room.is_none() && theirs.is_some()).then(|| "Another class may be kinder.".to_owned());
+        let said: Vec<String> = [room, theirs, end].into_iter().flatten().collect();
+        (!said.is_empty()).then(|| Advice {
+            kind: AdviceKind::WrongClass,
+            text: said.join(" "),
             steps: Vec::new(),
             students: names.len(),
         })
     }
+}
+
+/// That nearly every step is left by several of those present, where it is so; whoever keeps it private is not
+/// counted.
+fn room_leaves(adapted: &Adapted) -> Option<String> {
+    let students = adapted.students.iter();
+    let open: Vec<&StudentPlan> = students.filter(|one| !one.confidential).collect();
+    let several = (open.len().div_ceil(LEAST_SHARE)).max(2);
+    let mut away: BTreeMap<usize, BTreeSet<&StudentId>> = BTreeMap::new();
+    for (at, step) in adapted.steps.iter().enumerate() {
+        let others = away.entry(step.line).or_default();
+        let leaves = |one: &&&StudentPlan| {
+            let given = one.assignments.get(at);
+            given.is_some_and(|given| given.posture != step.taught.posture)
+        };
+        others.extend(open.iter().filter(leaves).map(|one| &one.id));
+    }
+    let left = away
+        .values()
+        .filter(|others| others.len() >= several)
+        .count();
+    let (part, of) = NEARLY_ALL;
+    (left * of >= away.len() * part && left > 0).then(|| {
+        format!(
+            "At {left} of {} several people do something else: another class would suit this room better.",
+            plural(away.len(), "step", "steps")
+        )
+    })
 }

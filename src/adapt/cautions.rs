@@ -6,6 +6,8 @@
 
 use std::collections::BTreeSet;
 
+use jiff::ToSpan;
+
 use super::Scene;
 use super::around::{access_advice, around};
 use super::met::{Named, told_as};
@@ -87,9 +89,28 @@ impl Scene<'_> {
                 let (steps, source) = (steps.clone(), met.source.clone());
                 add(CautionKind::AskFirst, text, steps, strength, source);
             }
-            let said = [(&met.kept, "kept from"), (&met.watched, "watch")];
-            if let Some((of, says)) = said.into_iter().find(|(of, _)| !of.is_empty()) {
-                let text = format!("{}: {says} {}. {caution}", name(of), of.listed());
+            let (kept, spared, watched) = (&met.kept, &met.spared, &met.watched);
+            let changed = [("kept from", kept), ("spared", spared)];
+            let mut said: Vec<(&str, &Named)> = changed.to_vec();
+            said.retain(|(_, of)| !of.is_empty());
+            if said.is_empty() && !watched.is_empty() {
+                said.push(("watch", watched));
+            }
+            if !said.is_empty() {
+                let sides = said.iter().fold([false; 2], |[left, right], (_, of)| {
+                    [left || of.sides[0], right || of.sides[1]]
+                });
+                // Met without a side as well as on one: all that was told of it.
+                let whole = said.iter().any(|(_, of)| of.sides == [false; 2]);
+                let sides = if whole { [false; 2] } else { sides };
+                let words = said
+                    .iter()
+                    .map(|(says, of)| format!("{says} {}", of.listed()));
+                let words = words.collect::<Vec<_>>().join("; ");
+                let text = self.with_a_chair(person, &limitation).unwrap_or_else(|| {
+                    let name = self.told_words(person, &limitation, sides);
+                    format!("{name}: {words}. {caution}")
+                });
                 let text = text.trim_end().to_owned();
                 add(CautionKind::Watch, text, steps, strength, met.source);
             }
@@ -140,13 +161,17 @@ impl Scene<'_> {
             let words = said.says.as_deref().unwrap_or("(no words noted)");
             let when = said.on.map_or_else(|| "no date".to_owned(), vague);
             let mut text = format!("{}, {when}: “{words}”", said.from);
-            if let Some(gloss) = self.gloss(person, said) {
+            let idle = self.not_acted_on(person, said);
+            if let Some(gloss) = self.gloss(person, said).filter(|_| idle.is_none()) {
                 text = format!("{text} ({gloss})");
             }
-            let strength = if guidance::may_speak(said) {
-                Strength::Clinician
-            } else {
-                Strength::OwnWord
+            // What is not acted on is no more than what they told.
+            let strength = match idle {
+                None => Strength::Clinician,
+                Some(why) => {
+                    text = format!("{text} (not acted on: {why})");
+                    Strength::OwnWord
+                }
             };
             add(CautionKind::Guidance, text, Vec::new(), strength, None);
         }
@@ -194,6 +219,37 @@ impl Scene<'_> {
             let strength = Strength::CommonPractice;
             add(CautionKind::Reminder, text, Vec::new(), strength, None);
         }
+    }
+
+    /// Why nothing is taken from somebody's words, in few of ours: they are nobody's who may speak, or open
+    /// something that they may not open on the day. None where they act, and where they open nothing anyway.
+    fn not_acted_on(&self, person: &Person<'_>, said: &Guidance) -> Option<&'static str> {
+        if !guidance::may_speak(said) {
+            return Some("not a clinician’s word");
+        }
+        let opening = said.cleared || !said.allows.is_empty();
+        if !opening || !said.limits.is_empty() || said.rest {
+            return None;
+        }
+        let date = self.task.date;
+        if guidance::opens_on(said, None, date) {
+            let only_one = person.told.len() == 1;
+            let mut about = person.told.iter().filter(|told| {
+                guidance::is_about(said, &told.told.what, only_one) && told.age.is_some()
+            });
+            let before = about.any(|told| {
+                let begun = told.age.map_or(0, |age| age.least_days);
+                let event = date.checked_sub(begun.days()).ok();
+                !guidance::opens_on(said, event, date)
+            });
+            return before.then_some("from before it happened, or the same day");
+        }
+        Some(match said.on {
+            None => "no date",
+            Some(_) if !said.opens => "at second hand, or not yet",
+            Some(on) if on.latest > date => "dated after the class",
+            Some(_) => "over a year old",
+        })
     }
 
     /// In the sheet's language, a clinician's words that may be in another: what the lexicon knows of them
@@ -259,11 +315,11 @@ impl Scene<'_> {
                 let known = self.task.library.limitations.get(&told.what);
                 let name = known.map_or(told.what.as_str(), |known| known.name.as_str());
                 let severity = told.severity.map_or(String::new(), |s| format!(", {s}"));
-                let note = told
-                    .note
-                    .as_ref()
-                    .map_or(String::new(), |note| format!(", “{note}”"));
-                format!("said today: {name}{severity}{note}. This outranks the form.")
+                let said = told.note.as_ref();
+                let said = said.map_or_else(|| name.to_owned(), |note| format!("“{note}”"));
+                format!(
+                    "said today: {said}. How is it now? Planned as {name}{severity}; this outranks the form."
+                )
             }
         }
     }

@@ -40,6 +40,11 @@ impl Named {
         self.words.insert(words);
     }
 
+    /// Leaves out what stands elsewhere.
+    fn leave_out(&mut self, other: &Self) {
+        self.words.retain(|word| !other.words.contains(word));
+    }
+
     /// Whether nothing was met.
     pub(super) fn is_empty(&self) -> bool {
         self.words.is_empty()
@@ -69,6 +74,8 @@ impl Named {
 pub(super) struct Met {
     /// Demands kept away from.
     pub kept: Named,
+    /// Demands made less by another shape, and kept away from nowhere.
+    pub spared: Named,
     /// Demands that wait for a word.
     pub waiting: Named,
     /// Demands that only need looking at.
@@ -97,6 +104,13 @@ impl Scene<'_> {
                 if silent {
                     continue;
                 }
+                // What is asked once before class is watched at no step.
+                let once = self
+                    .rule_of(finding)
+                    .is_some_and(|rule| rule.ask_once.is_some());
+                if finding.verdict == Verdict::Watch && once {
+                    continue;
+                }
                 // What a word eases keeps nobody from a shape: something else did.
                 let by_words = person.rules.iter().any(|rule| {
                     rule.rule == finding.rule && rule.easing.by.contains(&EaseBy::Words)
@@ -110,7 +124,8 @@ impl Scene<'_> {
                     (Verdict::Watch, true) => &mut met.watched,
                     // An easing stands on the crib beside its step, not here.
                     (Verdict::Ease, true) | (Verdict::Watch, false) => continue,
-                    (Verdict::Avoid | Verdict::Ease, _) => &mut met.kept,
+                    (Verdict::Avoid, _) => &mut met.kept,
+                    (Verdict::Ease, false) => &mut met.spared,
                 };
                 named.add(&self.kept_words(finding), finding);
                 met.steps.insert(assignment.step);
@@ -123,7 +138,29 @@ impl Scene<'_> {
                 }
             }
         }
+        for met in all.values_mut() {
+            met.spared.leave_out(&met.kept);
+        }
         all
+    }
+
+    /// What is said of somebody who gets to and from the floor only with a chair: their own words, where there
+    /// are any, and that; none for everybody else.
+    pub(super) fn with_a_chair(
+        &self,
+        person: &Person<'_>,
+        limitation: &LimitationId,
+    ) -> Option<String> {
+        let mut told = person
+            .told
+            .iter()
+            .filter(|told| told.kind.id == *limitation);
+        let told = told.find(|told| told.told.kind.iter().any(|kind| kind == WITH_A_CHAIR))?;
+        let only = "to and from the floor only with a chair.";
+        Some(match &told.told.note {
+            Some(note) => format!("“{note}”: {only}"),
+            None => only.to_owned(),
+        })
     }
 
     /// What a finding keeps from, in plain words.
@@ -160,7 +197,7 @@ impl Scene<'_> {
         let named = |told: &Counted<'_>| {
             let met = met.get(&told.kind.id);
             met.is_some_and(|met| {
-                [&met.kept, &met.waiting, &met.watched]
+                [&met.kept, &met.spared, &met.waiting, &met.watched]
                     .into_iter()
                     .any(|named| !named.is_empty() && is_on(told, named.sides))
             })
@@ -177,12 +214,19 @@ impl Scene<'_> {
         };
         let told = person.told.iter();
         told.filter(|told| !named(told) && !silent(told) && !again(told))
-            .map(|told| match &told.told.note {
-                _ if told.today => format!("today {}", quoted(told)),
-                // A need is its own words; good hours stand in a line of their own.
-                Some(note) if told.kind.kind == LimitationKind::Need => format!("“{note}”"),
-                Some(note) if self.good_hours(note).is_some() => told_as(told),
-                _ => quoted(told),
+            .map(|told| {
+                let words = match &told.told.note {
+                    // A need is its own words; good hours stand in a line of their own.
+                    Some(note) if told.kind.kind == LimitationKind::Need => format!("“{note}”"),
+                    Some(note) if self.good_hours(note).is_none() => {
+                        format!("“{note}”, planned as {}", told_as(told))
+                    }
+                    _ => told_as(told),
+                };
+                match told.today {
+                    true => format!("today {words}"),
+                    false => words,
+                }
             })
             .collect()
     }

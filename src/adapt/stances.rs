@@ -12,7 +12,7 @@ use crate::judge::stance_option;
 use crate::library::posture::Posture;
 use crate::library::rule::Rule;
 use crate::library::scene::{Scene as Shape, holds};
-use crate::words::{BodySide, Level, Side, StanceId, Strength};
+use crate::words::{BodySide, Level, RuleId, Side, StanceId, Strength};
 
 /// Vertigo that was told on the form may have been treated since.
 const AFTER_TREATMENT: &str = "vertigo_after_treatment";
@@ -29,6 +29,7 @@ impl Scene<'_> {
             };
             touched.extend(rule.stance.as_ref().map(|stance| &stance.stance));
             touched.extend(rule.window.stance.as_ref());
+            touched.extend(self.behind(person, plan, finding));
         }
         let told = |id: &str| person.told.iter().find(|told| told.kind.id.as_str() == id);
         let on_the_side = plan.assignments.iter().any(|given| {
@@ -50,11 +51,12 @@ impl Scene<'_> {
         let said = touched.into_iter().filter_map(|id| {
             let stance = library.stances.get(id)?;
             let option = stance_option(id, library, self.task.settings)?;
+            let text = stance.words.get(option)?.clone();
             // Set to ask nothing after treatment, nothing is asked.
             (id.as_str() != AFTER_TREATMENT || option == stance.default).then(|| Caution {
                 student: Some(plan.id.clone()),
                 kind: CautionKind::Reminder,
-                text: format!("{} Sources differ; your setting: {option}.", stance.words),
+                text,
                 steps: Vec::new(),
                 strength: Strength::Disputed,
                 source: None,
@@ -65,7 +67,34 @@ impl Scene<'_> {
         said.collect()
     }
 
-    fn rule_of(&self, finding: &Finding) -> Option<&Rule> {
+    /// The settings of other rules that say as much of what a finding is about, wherever that was met: one line
+    /// stands for all of them, and any of them alone would say it.
+    fn behind(&self, person: &Person<'_>, plan: &StudentPlan, finding: &Finding) -> Vec<&StanceId> {
+        let same = |rule: &&InForce<'_>| {
+            *rule.limitation == finding.limitation
+                && *rule.demand == finding.demand
+                && rule.rule != finding.rule
+                && rule.verdict >= finding.verdict
+        };
+        let holds_at = |rule: &InForce<'_>| {
+            let mut met = self.shapes_met(plan, finding);
+            met.any(|(posture, side, hold_s)| is_met(rule, posture, side, hold_s))
+        };
+        let rules = person.rules.iter().filter(same);
+        let known = self.task.library.limitations.get(&finding.limitation);
+        let by_id = |id: &RuleId| known?.rules.iter().find(|rule| rule.id == *id);
+        let rules = rules
+            .filter(|rule| holds_at(rule))
+            .filter_map(|rule| by_id(&rule.rule));
+        rules
+            .flat_map(|rule| {
+                let own = rule.stance.as_ref().map(|stance| &stance.stance);
+                own.into_iter().chain(rule.window.stance.as_ref())
+            })
+            .collect()
+    }
+
+    pub(super) fn rule_of(&self, finding: &Finding) -> Option<&Rule> {
         let known = self.task.library.limitations.get(&finding.limitation)?;
         known.rules.iter().find(|rule| rule.id == finding.rule)
     }
@@ -86,12 +115,8 @@ impl Scene<'_> {
         let firm: Vec<&InForce<'_>> = firm.collect();
         let mut met = self.shapes_met(plan, finding);
         let covered = |(posture, side, hold_s): (&Posture, Side, u32)| {
-            let scene = Shape::held(posture, side, f64::from(hold_s));
-            firm.iter().any(|rule| {
-                let sides = BodySide::ALL.iter().zip(rule.sides);
-                let mut sides = sides.filter(|(_, looked_at)| *looked_at);
-                sides.any(|(side, _)| holds(&rule.when, &scene, *side))
-            })
+            let mut firm = firm.iter();
+            firm.any(|rule| is_met(rule, posture, side, hold_s))
         };
         !firm.is_empty() && met.all(covered)
     }
@@ -114,4 +139,12 @@ impl Scene<'_> {
                 .collect::<Vec<_>>()
         })
     }
+}
+
+/// Whether a rule in force holds of a shape on a side that it looks at.
+fn is_met(rule: &InForce<'_>, posture: &Posture, side: Side, hold_s: u32) -> bool {
+    let scene = Shape::held(posture, side, f64::from(hold_s));
+    let sides = BodySide::ALL.iter().zip(rule.sides);
+    let mut sides = sides.filter(|(_, looked_at)| *looked_at);
+    sides.any(|(side, _)| holds(&rule.when, &scene, *side))
 }

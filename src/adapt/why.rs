@@ -6,8 +6,8 @@ use serde::{Deserialize, Serialize};
 
 use super::Task;
 use crate::adapted::{DemandCount, Finding};
-use crate::judge::facts::Person;
-use crate::judge::verdict::{At, judge};
+use crate::judge::facts::{InForce, Person};
+use crate::judge::verdict::{At, is_met, judge};
 use crate::library::Library;
 use crate::search::stray::Alternatives;
 use crate::timetable::{TimedLine, Timetable};
@@ -28,7 +28,8 @@ pub struct Looked {
     /// What the room's plan would cost more if this person did it here; none for the room, and
     /// where rules, ways or props leave no room for it.
     pub more: Option<i64>,
-    /// What the rules say of it for this person; empty for the room.
+    /// What the rules say of it for this person; empty for the room. An `ease` that nothing here meets has no
+    /// easing.
     pub verdicts: Vec<Finding>,
 }
 
@@ -88,9 +89,7 @@ impl<'a> Question<'a> {
                     (true, side, true) => side.mirrored(),
                 };
                 let at = At::taught(posture, side, timed.line);
-                let verdicts = person.map_or_else(Vec::new, |person| {
-                    judge(person, at, Some(Prop::Wall), self.library).findings
-                });
+                let verdicts = person.map_or_else(Vec::new, |person| self.said_of(person, at));
                 Some(Looked {
                     posture: posture.id.clone(),
                     side,
@@ -102,12 +101,54 @@ impl<'a> Question<'a> {
             .collect()
     }
 
+    /// What the rules say of a shape for a person, an easing only where it can be had.
+    fn said_of(&self, person: &Person<'_>, at: At<'_>) -> Vec<Finding> {
+        let mut findings = judge(person, at, Some(Prop::Wall), self.library).findings;
+        for finding in &mut findings {
+            let eased = self.is_eased(person, finding, at);
+            finding.easing = finding.easing.take().filter(|_| eased);
+        }
+        findings
+    }
+
+    /// Whether an `ease` is met in a shape as it is, or by something at hand.
+    fn is_eased(&self, person: &Person<'_>, finding: &Finding, at: At<'_>) -> bool {
+        let of_it = |rule: &&InForce<'_>| is_of(rule, finding);
+        let mut rules = person.rules.iter().filter(of_it);
+        rules.any(|rule| is_met(rule, at, Some(Prop::Wall)))
+    }
+
+    /// Whether a finding alone keeps a person from the line's shape as it is taught: no `ease` that something
+    /// at hand meets.
+    pub fn bars(&self, student: &StudentId, finding: &Finding, side: Side) -> bool {
+        if finding.verdict != Verdict::Ease {
+            return finding.verdict > Verdict::Ease;
+        }
+        let taught = self.taught(side);
+        let person = self.person(student);
+        !person
+            .zip(taught)
+            .is_some_and(|(person, at)| self.is_eased(person, finding, at))
+    }
+
+    /// Why a rule, or a clinician's limit, says what it says to a person.
+    pub fn because(&self, student: &StudentId, finding: &Finding) -> Option<&str> {
+        let mut rules = self.person(student)?.rules.iter();
+        rules
+            .find(|rule| is_of(rule, finding))
+            .map(|rule| rule.because)
+    }
+
+    /// The line's shape as it is taught.
+    fn taught(&self, side: Side) -> Option<At<'_>> {
+        let timed = self.line()?;
+        let posture = self.library.postures.get(timed.posture?)?;
+        Some(At::taught(posture, side, timed.line))
+    }
+
     /// How many each demand keeps from the taught shape.
     pub fn kept_counts(&self, side: Side) -> Vec<DemandCount> {
-        let taught = self.line().and_then(|timed| {
-            let posture = self.library.postures.get(timed.posture?)?;
-            Some(At::taught(posture, side, timed.line))
-        });
+        let taught = self.taught(side);
         taught.map_or_else(Vec::new, |at| kept_from(&self.people, at, self.library))
     }
 
@@ -137,6 +178,11 @@ impl<'a> Question<'a> {
         }
         words
     }
+}
+
+/// Whether a rule in force is the one behind a finding.
+fn is_of(rule: &InForce<'_>, finding: &Finding) -> bool {
+    (&rule.rule, rule.limitation) == (&finding.rule, &finding.limitation)
 }
 
 /// Which demands keep how many people from a shape, most first; each person counts once.

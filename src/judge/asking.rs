@@ -7,7 +7,7 @@ use super::{guidance, weeks};
 use crate::adapted::{CautionKind, State};
 use crate::library::rule::{Clock, NOT_TOLD, Rule};
 use crate::roster::{Approach, Asked, Heard, Where};
-use crate::words::{Severity, Strength};
+use crate::words::{Severity, Strength, Verdict};
 
 impl Person<'_> {
     /// Writes the questions and reminders.
@@ -73,6 +73,16 @@ impl Person<'_> {
         for counted in &self.told {
             for (kind, text) in questions(counted, self.student.recorded, date) {
                 question(kind, text, Strength::CommonPractice);
+            }
+        }
+        for counted in &self.told {
+            let watched = |rule: &&Rule| {
+                let mut in_force = self.rules.iter();
+                in_force.any(|one| one.rule == rule.id && one.verdict == Verdict::Watch)
+            };
+            let once = counted.kind.rules.iter().filter(watched);
+            for text in once.filter_map(|rule| rule.ask_once.clone()) {
+                question(CautionKind::AskFirst, text, Strength::Disputed);
             }
         }
         for heard in &self.student.heard {

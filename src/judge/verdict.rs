@@ -82,7 +82,7 @@ pub struct Judged {
 pub fn judge(person: &Person<'_>, at: At<'_>, support: Option<Prop>, library: &Library) -> Judged {
     let mut found: Vec<(Finding, &InForce<'_>)> = Vec::new();
     let unmet = |verdict: Verdict, rule: &InForce<'_>| {
-        verdict == Verdict::Ease && ease(Form::default(), &rule.easing.by, at, support).is_none()
+        verdict == Verdict::Ease && !is_met(rule, at, support)
     };
     for rule in &person.rules {
         for finding in look(rule, at, library) {
@@ -216,6 +216,11 @@ fn keep_strictest<'r, 'a>(
         }
         None => found.push((finding, rule)),
     }
+}
+
+/// Whether the easing of a rule can be had in a shape.
+pub fn is_met(rule: &InForce<'_>, at: At<'_>, support: Option<Prop>) -> bool {
+    ease(Form::default(), &rule.easing.by, at, support).is_some()
 }
 
 /// The form that meets one more `ease`, if one is at hand.

@@ -208,6 +208,8 @@ pub struct Rule {
     pub silent: bool,
     /// Acts on the whole class (rest only) instead of on one demand.
     pub whole_class: bool,
+    /// Asked once before class, in these words: a watch of it stands at no step.
+    pub ask_once: Option<String>,
     /// How an `ease` is met.
     pub easing: Easing,
     /// Why, in words that may be printed.
@@ -274,8 +276,8 @@ pub struct Stance {
     pub one_side: String,
     /// The other side, with its sources.
     pub other_side: String,
-    /// What the sheet says.
-    pub words: String,
+    /// What the sheet says under each option: one sentence.
+    pub words: BTreeMap<String, String>,
 }
 
 /// A limit on a bout and on the class.

@@ -14,3 +14,5 @@ mod rests;
 pub mod stray;
 mod version;
 pub mod waves;
+
+pub(crate) use rests::LAST_PAUSE_COST;

@@ -11,7 +11,7 @@ use crate::timetable::TimedLine;
 use crate::words::{Level, PostureId, Prop, PropCounts, Side};
 
 /// What the pause that is always there costs: more than any plan that does without it.
-const LAST_PAUSE_COST: u32 = 50_000;
+pub(crate) const LAST_PAUSE_COST: u32 = 50_000;
 
 /// The most that a purpose weighs.
 const FULL_REST: u8 = 3;

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use super::page::{Block, Cell, Document, Group, Page, Table};
 use super::teacher::CLOSING;
-use super::words::{capital, lower};
+use super::words::{capital, lower, without_places};
 use crate::adapt::stretches::of_words;
 use crate::ahead::{Ahead, Change, Lasts, Rule, What};
 use crate::class::{ClassPlan, Taught};
@@ -83,7 +83,7 @@ impl Words<'_> {
     fn notes(&self) -> Vec<String> {
         let full = |(at, id): (usize, &SourceId)| {
             let source = self.library.sources.get(id);
-            let text = source.map_or(id.as_str(), |source| source.text.as_str());
+            let text = source.map_or(id.as_str(), |source| without_places(&source.text));
             format!("[{}] {text}", at + 1)
         };
         self.notes.iter().enumerate().map(full).collect()

@@ -3,6 +3,7 @@
 use super::page::Block;
 use super::words::lower;
 use crate::adapted::{Caution, CautionKind};
+use crate::words::Strength;
 
 /// A paragraph for each clinician, in their words, after an opening as in "Your", and that these words
 /// come first; in the language they are in, where that is known.
@@ -11,7 +12,11 @@ pub(super) fn said<'c>(
     opening: &str,
     lang: Option<&str>,
 ) -> Vec<Block> {
-    let guidance = cautions.filter(|caution| caution.kind == CautionKind::Guidance);
+    // Words that nothing is taken from come first nowhere.
+    let acts = |caution: &&Caution| {
+        caution.kind == CautionKind::Guidance && caution.strength == Strength::Clinician
+    };
+    let guidance = cautions.filter(acts);
     let mut said: Vec<String> = guidance
         .filter_map(|caution| {
             let (from, words) = caution.text.split_once('“')?;

@@ -71,8 +71,10 @@ pub struct Kept {
     pub source: Option<crate::words::SourceId>,
     /// What the person told, in their words where there are any.
     pub told: String,
-    /// Why, as the rule says it.
+    /// Why, as the rule says it, or that a clinician asked for it.
     pub because: String,
+    /// Whether it alone keeps them from the shape; else something at hand eases it.
+    pub bars: bool,
 }
 
 /// The reasons for a line, for the room or for one person.
@@ -116,18 +118,19 @@ pub fn reasons(
     let kept_off = person.map_or(&[][..], |person| {
         off_the_way(person, step, adapted, task.library)
     });
-    let findings = assignment.into_iter().flat_map(|given| {
-        given.kept_from().chain(
-            given
-                .verdicts
-                .iter()
-                .filter(|finding| finding.verdict != Verdict::Watch),
-        )
-    });
-    let kept_from = findings
-        .chain(kept_off)
-        .map(|finding| kept(finding, task.library, &question, person))
-        .collect();
+    // What is said of the shape given in its place stands beside that one below.
+    let of_given = assignment.filter(|_| instead.is_none()).into_iter();
+    let of_given = of_given.flat_map(|given| &given.verdicts);
+    let of_given = of_given.filter(|finding| finding.verdict != Verdict::Watch);
+    let of_taught = assignment.into_iter().flat_map(|given| given.kept_from());
+    let mut kept_from: Vec<Kept> = Vec::new();
+    for finding in of_taught.chain(of_given).chain(kept_off) {
+        let said = kept(finding, step.taught.side, &question, person);
+        // Both sides of the body may say the same.
+        if !kept_from.contains(&said) {
+            kept_from.push(said);
+        }
+    }
     let given_up = match assignment {
         Some(given) => lost(task.library, &step.taught, &given.posture),
         None => lost(task.library, &step.taught, &step.lead.posture),
@@ -202,14 +205,11 @@ fn lost(library: &Library, taught: &Shape, other: &crate::words::PostureId) -> V
 
 fn kept(
     finding: &Finding,
-    library: &Library,
+    side: Side,
     question: &Question<'_>,
     person: Option<&StudentPlan>,
 ) -> Kept {
-    let rule = library
-        .limitations
-        .get(&finding.limitation)
-        .and_then(|limitation| limitation.rules.iter().find(|rule| rule.id == finding.rule));
+    let because = person.and_then(|person| question.because(&person.id, finding));
     Kept {
         demand: finding.demand.clone(),
         measure: finding.measure.clone(),
@@ -219,16 +219,14 @@ fn kept(
         strength: finding.strength,
         source: finding.source.clone(),
         told: person.map_or_else(String::new, |person| question.told(&person.id, finding)),
-        because: match (rule, finding.measure.as_str()) {
-            (Some(rule), _) => rule.because.clone(),
-            (None, overruns::BOUT) => {
+        because: match finding.measure.as_str() {
+            overruns::BOUT => {
                 "It lasts too long for them at a time, with the shapes right before and after."
-                    .to_owned()
             }
-            (None, overruns::CLASS) => {
-                "It comes to too much for them in the whole class.".to_owned()
-            }
-            (None, _) => "Their clinician asked to keep away from this.".to_owned(),
-        },
+            overruns::CLASS => "It comes to too much for them in the whole class.",
+            _ => because.unwrap_or_default(),
+        }
+        .to_owned(),
+        bars: person.is_none_or(|person| question.bars(&person.id, finding, side)),
     }
 }

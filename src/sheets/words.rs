@@ -160,6 +160,20 @@ pub(super) fn speaks(access: &[String]) -> Option<String> {
     Some(code.to_owned())
 }
 
+/// A source without its places in the project's own notes, "(OC-57 to OC-60)", which end its text.
+pub(super) fn without_places(text: &str) -> &str {
+    let numbered = |mark: &str, places: &str| {
+        let number = places.strip_prefix(mark);
+        number.is_some_and(|number| number.starts_with(|first: char| first.is_ascii_digit()))
+    };
+    match text.rsplit_once(" (") {
+        Some((start, places)) if ["OC-", "R", "V "].iter().any(|one| numbered(one, places)) => {
+            start.trim_end_matches('.')
+        }
+        _ => text,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -432,7 +432,7 @@ fn roster_2_line_08_ingrid_hinges_and_her_score_is_quoted_not_read() {
     let text = sheet("tuesday-wind-down", &[]);
     reads(
         &text,
-        &["Hinge with a long back. Sources differ; your setting: hinge."],
+        &["Hinge with a long back (your setting; sources differ)."],
     );
     assert!(!text.contains("broken vertebra"), "nobody here told of one");
     // The score stands in her own words and nowhere else.

@@ -406,7 +406,11 @@ fn roster_3_line_06_stellan_and_nomvula_are_not_flat_and_today_beats_the_form() 
         assert!(person.as_taught(RE01), "{name}: a ramp as it is taught");
     }
     let nomvula = who(&adapted, "Nomvula");
-    assert!(nomvula.cautions().contains("said today: asthma, acute"));
+    assert!(
+        nomvula
+            .cautions()
+            .contains("said today: “chesty this week”. How is it now? Planned as asthma, acute")
+    );
     assert!(nomvula.cautions().contains("outranks the form"));
     assert_eq!(nomvula.plan.note.as_deref(), Some("inhaler by the mat"));
 }
@@ -585,7 +589,7 @@ fn roster_3_line_13_every_shape_is_shown_first_for_lucia() {
     reads(
         &read(&adapted),
         &[
-            "Lucía (speaks: es) Show every shape first, few words. Told: today neck, “cuello, 5/10”.",
+            "Lucía (speaks: es) Show every shape first, few words. Told: today “cuello, 5/10”, planned as neck.",
         ],
     );
     let mut talk = adapted.events.iter().filter(|event| event.start_s == 0);

@@ -121,12 +121,10 @@ fn no_rule_caution_or_question_diagnoses_orders_or_calls_anything_safe() {
             .iter()
             .map(|(id, text)| (id.clone(), text.as_str())),
     );
-    said.extend(
-        library
-            .stances
-            .iter()
-            .map(|(id, one)| (id.to_string(), one.words.as_str())),
-    );
+    for (id, stance) in &library.stances {
+        let words = stance.words.values();
+        said.extend(words.map(|text| (id.to_string(), text.as_str())));
+    }
     let choices = library.postures.values().flat_map(|posture| {
         let words = [posture.cue.as_str(), posture.choice.as_str()];
         words

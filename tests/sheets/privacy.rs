@@ -367,6 +367,7 @@ fn no_word_for_a_condition_stands_in_the_room(
         "patient",
         "sore",
         "kept from",
+        "spared",
         "only with",
         "ask first",
     ];

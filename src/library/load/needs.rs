@@ -89,6 +89,7 @@ fn own_word(
         stance: None,
         silent: false,
         whole_class: false,
+        ask_once: None,
         easing: Easing::default(),
         because: "They asked to leave this out.".to_owned(),
         strength: Strength::OwnWord,

@@ -72,6 +72,7 @@ impl RuleReader<'_> {
         let stance = table.get("stance").map(|field| self.stance(&field));
         let silent = table.flag("silent", false);
         let whole_class = table.flag("whole_class", false);
+        let ask_once = table.optional("ask_once");
         let easing = table.get("easing").map(|field| easing(&field));
         let because: Option<String> = table.required("because");
         let strength: Option<Strength> = table.required("strength");
@@ -103,6 +104,7 @@ impl RuleReader<'_> {
             stance: if_written(stance)?,
             silent,
             whole_class,
+            ask_once,
             easing: if_written(easing)?.unwrap_or_default(),
             because: because?,
             strength: strength?,

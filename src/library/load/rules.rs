@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::{ById, Files};
 use crate::input::suggest::did_you_mean;
-use crate::input::table::Field;
+use crate::input::table::{Field, Table};
 use crate::library::condition::{Condition, Fact, Fault, Grade, Quantity, parse};
 use crate::library::demand::Demand;
 use crate::library::rule::{Reference, Stance};
@@ -187,7 +187,7 @@ pub(super) fn stances(files: &Files, replaced: &mut Vec<String>) -> BTreeMap<Sta
         };
         let mut text = |key| table.required::<String>(key).unwrap_or_default();
         let (question, default) = (text("question"), text("default"));
-        let (one_side, other_side, words) = (text("one_side"), text("other_side"), text("words"));
+        let (one_side, other_side) = (text("one_side"), text("other_side"));
         let options: Vec<String> = table
             .list("options")
             .iter()
@@ -201,6 +201,7 @@ pub(super) fn stances(files: &Files, replaced: &mut Vec<String>) -> BTreeMap<Sta
                 did_you_mean(&default, options.iter().map(String::as_str)),
             );
         }
+        let words = said(&mut table, &options);
         table.done();
         let id = StanceId::from(id);
         let stance = Stance {
@@ -215,4 +216,24 @@ pub(super) fn stances(files: &Files, replaced: &mut Vec<String>) -> BTreeMap<Sta
         stances.insert(id, stance);
     }
     stances
+}
+
+/// What a sheet says under each option of a stance.
+fn said(table: &mut Table<'_>, options: &[String]) -> BTreeMap<String, String> {
+    let mut words = BTreeMap::new();
+    for (option, field) in table.map("words") {
+        if !options.contains(&option) {
+            let known = options.iter().map(String::as_str);
+            field.unknown_key(Code::UnknownWord, &option, "one of the options", known);
+        }
+        words.extend(field.read().map(|text| (option, text)));
+    }
+    for option in options.iter().filter(|one| !words.contains_key(*one)) {
+        table.problem(
+            Code::MissingKey,
+            format!("Nothing is said under the option “{option}”"),
+            format!("Add “{option}: …” under “words”."),
+        );
+    }
+    words
 }

@@ -278,9 +278,17 @@ impl<'a> Reading<'a> {
     /// What only wants looking at, and on which side of the body.
     fn watched(&self, findings: &[Finding]) -> Vec<(String, Side)> {
         let watched = findings.iter().filter(|one| one.verdict == Verdict::Watch);
+        let watched = watched.filter(|one| !self.is_asked_once(one));
         watched
             .map(|one| (self.demand(&one.demand), body_side(findings, one)))
             .collect()
+    }
+
+    /// Whether a finding is of a rule that is asked about before class, and watched at no step.
+    fn is_asked_once(&self, finding: &Finding) -> bool {
+        let known = self.library.limitations.get(&finding.limitation);
+        let mut rules = known.into_iter().flat_map(|known| &known.rules);
+        rules.any(|rule| rule.id == finding.rule && rule.ask_once.is_some())
     }
 
     /// Beside a move or a link: who gets to the step after it otherwise than the class, and how.

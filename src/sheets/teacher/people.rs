@@ -1,7 +1,7 @@
 //! The people of the own page, how strongly each thing is backed, and the stop signs.
 
 use super::super::reading::Reading;
-use super::super::words::{capital, lower, speaks};
+use super::super::words::{capital, lower, speaks, without_places};
 use crate::adapted::{Caution, CautionKind, State, StudentPlan};
 use crate::library::rule::Stance;
 use crate::words::Strength;
@@ -200,18 +200,4 @@ fn beside_facts<'t>(text: &'t str, student: &StudentPlan) -> &'t str {
         .chain(["on video"]);
     let bare = facts.find_map(|fact| text.strip_prefix(fact)?.strip_prefix(": "));
     bare.unwrap_or(text)
-}
-
-/// A source without its places in the project's own notes, "(OC-57 to OC-60)", which end its text.
-fn without_places(text: &str) -> &str {
-    let numbered = |mark: &str, places: &str| {
-        let number = places.strip_prefix(mark);
-        number.is_some_and(|number| number.starts_with(|first: char| first.is_ascii_digit()))
-    };
-    match text.rsplit_once(" (") {
-        Some((start, places)) if ["OC-", "R", "V "].iter().any(|one| numbered(one, places)) => {
-            start.trim_end_matches('.')
-        }
-        _ => text,
-    }
 }

@@ -2,11 +2,12 @@
 
 use super::super::layout::{hanging, width, wrapped};
 use super::super::teacher::CLOSING;
-use super::super::words::{clock, lower, minutes, plural};
+use super::super::words::{clock, lower, minutes, plural, without_places};
 use super::Reasons;
-use crate::adapt::{Change, Move, WAY};
+use crate::adapt::{Change, Looked, Move, WAY};
 use crate::adapted::Adapted;
 use crate::library::Library;
+use crate::search::LAST_PAUSE_COST;
 use crate::words::{StudentId, Verdict};
 
 /// Where the answers stand beside the shapes that were looked at.
@@ -101,11 +102,14 @@ fn person(
         None => format!("{who} does it as taught."),
     };
     out.extend(wrapped(&done, most));
+    let kept = reasons.kept_from.iter().any(|kept| kept.bars);
     if !reasons.kept_from.is_empty() {
         out.push(String::new());
-        let head = match reasons.instead {
-            Some(_) => format!("  Kept from {}", lower(&reasons.taught.name)),
-            None => "  What the rules say of it".to_owned(),
+        let taught = lower(&reasons.taught.name);
+        let head = match (&reasons.instead, kept) {
+            (Some(_), true) => format!("  Kept from {taught}"),
+            (Some(_), false) => format!("  What the rules say of {taught}"),
+            (None, _) => "  What the rules say of it".to_owned(),
         };
         out.push(head);
     }
@@ -131,10 +135,12 @@ fn person(
         }
         let source = kept.source.as_ref().and_then(|id| library.sources.get(id));
         let backing = match source {
-            Some(source) => match &source.note {
-                Some(note) => format!("{}: {} {note}", kept.strength.printed(), source.text),
-                None => format!("{}: {}", kept.strength.printed(), source.text),
-            },
+            Some(source) => {
+                let text = without_places(&source.text);
+                let note = source.note.iter().map(|note| format!(". {note}"));
+                let note: String = note.collect();
+                format!("{}: {text}{note}", kept.strength.printed())
+            }
             None => match kept.strength {
                 crate::words::Strength::CommonPractice => {
                     "common practice; no study found".to_owned()
@@ -143,6 +149,12 @@ fn person(
             },
         };
         out.extend(hanging("     ", &backing, 6, most));
+    }
+    if reasons.instead.is_some() && !kept {
+        let line = "No rule keeps them from the taught shape: what is shown, the ways between shapes or the props \
+                    decide.";
+        out.push(String::new());
+        out.extend(hanging(" ", line, 2, most));
     }
     looked(reasons, library, most, out);
     out.push(String::new());
@@ -198,72 +210,122 @@ fn looked(reasons: &Reasons, library: &Library, most: usize, out: &mut Vec<Strin
             .instead
             .as_ref()
             .is_some_and(|instead| instead.posture == looked.posture);
-        let free = match reasons.kept_from.as_slice() {
-            [] => "open too",
-            _ => "free of that",
-        };
-        let text = match (barred.as_slice(), chosen) {
-            ([], true) => format!("{free}; chosen"),
-            ([], false) => match (&reasons.student, looked.more) {
-                (None, _) => format!("{} away from the shape taught", looked.cost),
-                (Some(_), Some(more)) => {
-                    format!("{free}; the plan would cost {more} more with it")
-                }
-                (Some(_), None) => format!("{free}; no way there, or no props left for it"),
-            },
-            (barred, _) => format!("still {}", barred.join(", and ")),
+        let free = free(reasons, looked, library);
+        let text = match (barred.as_slice(), chosen, &reasons.student) {
+            ([], true, None) => "shown".to_owned(),
+            ([], false, None) => format!("{} away from the shape taught", looked.cost),
+            ([], true, Some(_)) => format!("{free}; chosen"),
+            ([], false, Some(_)) => format!("{free}; {}", with_it(looked.more)),
+            (barred, ..) => format!("still {}", barred.join(", and ")),
         };
         let label = format!("    {}", lower(&name(library, &looked.posture)));
-        // A long name has its own line.
-        if width(&label) + 2 > COLUMN {
-            out.push(label);
-            out.extend(hanging("", &text, COLUMN, most));
-        } else {
-            out.extend(hanging(&label, &text, COLUMN, most));
+        beside(&label, &text, most, out);
+    }
+}
+
+/// How a shape that somebody may do stands to what was said of the taught one: free of it, or the same of it
+/// in a form that eases it.
+fn free(reasons: &Reasons, looked: &Looked, library: &Library) -> String {
+    let of_taught =
+        |of: &crate::words::DemandId| reasons.kept_from.iter().any(|one| one.demand == *of);
+    let mut eased: Vec<String> = Vec::new();
+    for finding in looked.verdicts.iter().filter(|one| of_taught(&one.demand)) {
+        if let (Verdict::Ease, Some(easing)) = (finding.verdict, &finding.easing) {
+            let words = format!(
+                "{} too, only with “{easing}”",
+                demand(library, &finding.demand)
+            );
+            if !eased.contains(&words) {
+                eased.push(words);
+            }
+        }
+    }
+    match (reasons.kept_from.as_slice(), eased.as_slice()) {
+        ([], _) => "open too".to_owned(),
+        (_, []) => "free of that".to_owned(),
+        (_, eased) => eased.join(", "),
+    }
+}
+
+/// What the room's plan would be with one more person in a shape, in words.
+fn with_it(more: Option<i64>) -> String {
+    match more {
+        None => "no way there, or no props left for it".to_owned(),
+        Some(0) => "the room’s plan would be as near to the class with it".to_owned(),
+        Some(more) if more >= i64::from(LAST_PAUSE_COST) => {
+            "with it somebody would be left with nothing to do".to_owned()
+        }
+        Some(more) => format!("the room’s plan would be {more} further from the class with it"),
+    }
+}
+
+/// What would move had the class been planned with another shape, or with one more choice: two questions, as
+/// the first has another class to be near to.
+fn moved(reasons: &Reasons, library: &Library, most: usize, out: &mut Vec<String>) {
+    // A choice that only costs its own words brings nobody nearer.
+    let idle = |moved: &Move| {
+        let terms = moved.terms;
+        moved.change == Change::Option && terms.stray == 0 && terms.change == 0 && terms.rest == 0
+    };
+    for (change, head) in [
+        (
+            Change::Lead,
+            "Had you planned another shape here (minus: the room would stray less from that class)",
+        ),
+        (
+            Change::Option,
+            "Were one more choice said here (plus: further from your class)",
+        ),
+    ] {
+        let asked: Vec<&Move> = reasons
+            .moves
+            .iter()
+            .filter(|one| one.change == change)
+            .collect();
+        if asked.is_empty() {
+            continue;
+        }
+        out.push(String::new());
+        out.extend(hanging(" ", head, 2, most));
+        if asked.iter().any(|moved| idle(moved)) {
+            let line = "One more choice, of any shape not named below, would bring nobody nearer.";
+            out.extend(hanging("   ", line, 4, most));
+        }
+        for moved in asked.into_iter().filter(|moved| !idle(moved)) {
+            let shape = format!("    {}", lower(&name(library, &moved.posture)));
+            beside(&shape, &terms(moved), most, out);
         }
     }
 }
 
-/// What another lead or one more choice would move.
-fn moved(reasons: &Reasons, library: &Library, most: usize, out: &mut Vec<String>) {
-    if reasons.moves.is_empty() {
-        return;
+/// What a change moves, term by term.
+fn terms(moved: &Move) -> String {
+    let terms = moved.terms;
+    let parts: Vec<String> = [
+        (terms.stray, "away from what is taught"),
+        (terms.options, "choices to say"),
+        (terms.excess, "choices above your limit"),
+        (terms.lead, "taught shapes not offered"),
+        (terms.change, "changes of level and props"),
+        (terms.rest, "sitting out"),
+    ]
+    .into_iter()
+    .filter(|(moved, _)| *moved != 0)
+    .map(|(moved, what)| format!("{what} {moved:+}"))
+    .collect();
+    match parts.as_slice() {
+        [] => "nothing moves".to_owned(),
+        parts => format!("{:+} in all: {}", moved.more, parts.join(", ")),
     }
-    out.push(String::new());
-    out.push("  What would move if you changed it (less is nearer to your class)".to_owned());
-    // A choice that only costs its own words brings nobody nearer.
-    let idle = |moved: &&Move| {
-        let terms = moved.terms;
-        moved.change == Change::Option && terms.stray == 0 && terms.change == 0 && terms.rest == 0
-    };
-    if reasons.moves.iter().any(|moved| idle(&moved)) {
-        let line = "One more choice, of any shape not named below, would bring nobody nearer.";
-        out.extend(hanging("    ", line, 4, most));
-    }
-    for moved in reasons.moves.iter().filter(|moved| !idle(moved)) {
-        let shape = lower(&name(library, &moved.posture));
-        let change = match moved.change {
-            Change::Lead => format!("    {shape} shown to all"),
-            Change::Option => format!("    {shape} as one more choice"),
-        };
-        let terms = moved.terms;
-        let parts: Vec<String> = [
-            (terms.stray, "away from what is taught"),
-            (terms.options, "choices to say"),
-            (terms.excess, "choices above your limit"),
-            (terms.lead, "taught shapes not offered"),
-            (terms.change, "changes of level and props"),
-            (terms.rest, "sitting out"),
-        ]
-        .into_iter()
-        .filter(|(moved, _)| *moved != 0)
-        .map(|(moved, what)| format!("{what} {moved:+}"))
-        .collect();
-        let text = match parts.as_slice() {
-            [] => "nothing moves".to_owned(),
-            parts => format!("{:+} in all: {}", moved.more, parts.join(", ")),
-        };
-        out.extend(hanging(&change, &text, 44, most));
+}
+
+/// A shape with what is said of it; a long name has its own line.
+fn beside(label: &str, text: &str, most: usize, out: &mut Vec<String>) {
+    if width(label) + 2 > COLUMN {
+        out.push(label.to_owned());
+        out.extend(hanging("", text, COLUMN, most));
+    } else {
+        out.extend(hanging(label, text, COLUMN, most));
     }
 }
 
