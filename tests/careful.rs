@@ -23,6 +23,7 @@ use crate::support::library::{library, task};
 use crate::support::program::kindfold;
 
 mod pairs;
+mod people;
 mod resting;
 mod roster_1;
 mod roster_2;

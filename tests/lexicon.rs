@@ -133,10 +133,33 @@ fn long_ago(#[case] words: &str, #[case] expected: &str) {
     reads(words, expected);
 }
 
+/// Rules, section 6, traps: weeks without a pregnancy or an operation are nothing, and nothing is asked; with
+/// another word beside them it is asked as ever.
+#[rstest]
+#[case("6 weeks since I started running", "nothing")]
+#[case("8 weeks into the course", "nothing")]
+#[case("started running 6 weeks ago", "nothing")]
+#[case("10 weeks of yoga", "nothing")]
+#[case("hace 6 semanas que empecé a correr", "nothing")]
+#[case("llevo 6 semanas corriendo", "nothing")]
+#[case("je cours depuis 6 semaines", "nothing")]
+#[case("ça fait 6 semaines que je cours", "nothing")]
+#[case("seit 6 Wochen jogge ich", "nothing")]
+#[case("6 Wochen Yoga", "nothing")]
+#[case("há 6 semanas que comecei a correr", "nothing")]
+#[case("corro há 6 semanas", "nothing")]
+#[case("corro da 6 settimane", "nothing")]
+#[case("6 settimane di yoga", "nothing")]
+#[case("6 weeks since I started blood thinners", "ask")]
+#[case("6 weeks since I started", "quiet")]
+#[case("6 weeks into chemo", "ask")]
+#[case("seit 6 Wochen laufe ich wieder", "ask")]
+fn weeks_of_something_harmless_are_nothing(#[case] words: &str, #[case] expected: &str) {
+    reads(words, expected);
+}
+
 /// Weeks and days: of what, and since when.
 #[rstest]
-#[case("6 weeks since I started running", "quiet")]
-#[case("8 weeks into the course", "quiet")]
 #[case("right knee, 8 weeks into the course", "knee:right")]
 #[case("22 weeks pregnant", "pregnancy@22")]
 #[case("expecting! 12 weeks", "pregnancy@12")]

@@ -75,7 +75,8 @@ impl Person<'_> {
                 question(kind, text, Strength::CommonPractice);
             }
         }
-        for counted in &self.told {
+        // Of whoever did not tell how far along they are that is asked.
+        for counted in self.told.iter().filter(|told| told.age.is_some()) {
             let watched = |rule: &&Rule| {
                 let mut in_force = self.rules.iter();
                 in_force.any(|one| one.rule == rule.id && one.verdict == Verdict::Watch)

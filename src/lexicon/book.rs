@@ -140,6 +140,8 @@ pub struct Trap {
     pub otherwise: Option<LimitationId>,
     /// What to ask even so.
     pub question: Option<String>,
+    /// An answer of these words alone tells nothing.
+    pub alone_is_nothing: bool,
 }
 
 /// What a clinician's phrase maps to.

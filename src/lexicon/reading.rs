@@ -47,6 +47,7 @@ pub(super) fn read(book: &Book, text: &str, recorded: Option<Date>) -> Read {
         read: Read::default(),
         negated: false,
         elsewhere: false,
+        idle: 0,
         clinician: None,
         lost: false,
         denied: Vec::new(),
@@ -76,6 +77,8 @@ struct Reader<'b> {
     negated: bool,
     /// Something was said of somebody else, or in another sense.
     elsewhere: bool,
+    /// How many words tell nothing where no other stands beside them.
+    idle: usize,
     /// Who spoke last, and in which clause.
     clinician: Option<(usize, String)>,
     /// A loss was told: never planned as pregnant.
@@ -227,6 +230,9 @@ impl Reader<'_> {
             Some(id) => vec![Meaning::Limitation(id.clone())],
             None if near && trap.nothing || !near && trap.else_nothing => {
                 self.elsewhere = true;
+                if trap.alone_is_nothing {
+                    self.idle += span.end - span.start;
+                }
                 Vec::new()
             }
             None if near && !trap.needs_near.is_empty() => plain(),

@@ -29,7 +29,7 @@ fn pair_roster_1_with_class_a_says_that_another_class_may_be_kinder() {
         &read(&adapted),
         &[
             "You show all 29 shapes as planned; at each of them somebody does something else.",
-            "Nothing here is done by everybody as taught: use another class for this room.",
+            "people do something else: another class would suit this room better. Gwendolen and Malik",
         ],
     );
 }

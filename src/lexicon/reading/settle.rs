@@ -71,7 +71,8 @@ impl Reader<'_> {
             && read.unread.is_empty()
             && read.heard.is_empty()
             && !read.no_touch;
-        if silent && self.negated {
+        let idle = self.idle > 0 && self.idle == self.tokens.len();
+        if silent && (self.negated || idle) {
             self.read.nothing = true;
         } else if silent && self.elsewhere {
             self.read.heard.push(Heard::Ask {

@@ -326,6 +326,7 @@ impl Reader<'_> {
         let words = list(&mut table, "words");
         let near = list(&mut table, "needs_near");
         let question = table.optional("question");
+        let alone_is_nothing = table.flag("alone_is_nothing", false);
         let mut sense = |key| {
             let word: Option<(String, Field<'_>)> = table
                 .get(key)
@@ -348,6 +349,7 @@ impl Reader<'_> {
             else_nothing,
             otherwise,
             question,
+            alone_is_nothing,
         });
         for words in words {
             self.book.add(&words, None, Meaning::Trap(place));
