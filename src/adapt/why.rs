@@ -146,10 +146,17 @@ impl<'a> Question<'a> {
         Some(At::taught(posture, side, timed.line))
     }
 
-    /// How many each demand keeps from the taught shape.
-    pub fn kept_counts(&self, side: Side) -> Vec<DemandCount> {
-        let taught = self.taught(side);
-        taught.map_or_else(Vec::new, |at| kept_from(&self.people, at, self.library))
+    /// How many each demand keeps from the taught shape, and how many something that is kept private does.
+    pub fn kept_counts(&self, side: Side) -> (Vec<DemandCount>, usize) {
+        let Some(at) = self.taught(side) else {
+            return (Vec::new(), 0);
+        };
+        let people = self.people.iter();
+        let (private, open): (Vec<&Person<'_>>, Vec<&Person<'_>>) =
+            people.partition(|person| person.student.confidential);
+        let private = kept_from(private, at, self.library);
+        let private = private.iter().map(|count| count.students).sum();
+        (kept_from(open, at, self.library), private)
     }
 
     /// What a person told about the limitation behind a finding.
@@ -186,7 +193,11 @@ fn is_of(rule: &InForce<'_>, finding: &Finding) -> bool {
 }
 
 /// Which demands keep how many people from a shape, most first; each person counts once.
-pub(super) fn kept_from(people: &[Person<'_>], at: At<'_>, library: &Library) -> Vec<DemandCount> {
+pub(super) fn kept_from<'p, 'a: 'p>(
+    people: impl IntoIterator<Item = &'p Person<'a>>,
+    at: At<'_>,
+    library: &Library,
+) -> Vec<DemandCount> {
     let mut counts: BTreeMap<DemandId, usize> = BTreeMap::new();
     for person in people {
         let judged = judge(person, at, None, library);

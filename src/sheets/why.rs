@@ -39,6 +39,8 @@ pub struct Reasons {
     pub given_up: Vec<PurposeId>,
     /// How many each demand keeps from the taught shape.
     pub counts: Vec<DemandCount>,
+    /// How many more are kept from it by something that nobody else is to know of.
+    pub private: usize,
     /// For the room: what another lead or one more choice would move.
     pub moves: Vec<Move>,
 }
@@ -152,6 +154,7 @@ pub fn reasons(
             }
         }
     }
+    let (counts, private) = question.kept_counts(step.taught.side);
     Reasons {
         schema: SCHEMA.to_owned(),
         line,
@@ -161,7 +164,8 @@ pub fn reasons(
         kept_from,
         looked_at,
         given_up,
-        counts: question.kept_counts(step.taught.side),
+        counts,
+        private,
         moves,
     }
 }

@@ -112,6 +112,15 @@ fn why_says_in_words_what_another_plan_would_be() {
     assert!(!room.contains("less is nearer"), "{room}");
 }
 
+/// What only a confidential person is kept from stands under no demand.
+#[test]
+fn why_names_no_demand_of_a_confidential_person_alone() {
+    let room = why("22", None, "text");
+    let counts = between(&room, "could not take locust as it is", "Looked at");
+    reads(counts, &["kept private 1"]);
+    assert!(!counts.contains("belly"), "{counts}");
+}
+
 /// “I can get down. Getting up I need a chair”: not kept from the floor, and not argued with.
 #[test]
 fn whoever_rises_by_a_chair_is_not_kept_from_the_floor() {

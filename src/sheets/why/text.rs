@@ -336,12 +336,8 @@ fn room(
     most: usize,
     out: &mut Vec<String>,
 ) {
-    let private: usize = adapted
-        .students
-        .iter()
-        .filter(|student| student.confidential)
-        .count();
-    let total: usize = reasons.counts.iter().map(|count| count.students).sum();
+    let open: usize = reasons.counts.iter().map(|count| count.students).sum();
+    let total = open + reasons.private;
     out.push(String::new());
     let line = format!(
         "{total} of {} could not take {} as it is",
@@ -357,13 +353,9 @@ fn room(
             most,
         ));
     }
-    if private > 0 && total > 0 {
-        out.extend(hanging(
-            "   ",
-            "people who keep it private are counted in",
-            4,
-            most,
-        ));
+    if reasons.private > 0 {
+        let number = reasons.private.to_string();
+        out.extend(hanging("    kept private", &number, 44, most));
     }
     looked(reasons, library, most, out);
     moved(reasons, library, most, out);
