@@ -289,10 +289,18 @@ fn is_on(told: &Counted<'_>, sides: [bool; 2]) -> bool {
 fn quoted(told: &Counted<'_>) -> String {
     let words = told_as(told);
     match &told.told.note {
+        // A score is kept as it was told: what it comes to is not ours to say (rules.md 2.4, osteoporosis).
+        Some(note) if is_score(note) => format!("“{note}”, planned as {words}"),
         Some(note) if told.told.read => format!("{words}, read from “{note}”"),
         Some(note) => format!("{words}, “{note}”"),
         None => words,
     }
+}
+
+/// Whether words are a score of the bones.
+fn is_score(note: &str) -> bool {
+    let mut words = note.split(|c: char| !c.is_alphanumeric());
+    words.any(|word| ["score", "dexa"].contains(&word.to_lowercase().as_str()))
 }
 
 /// A limitation as told: its name, site, side, and how far along it is on the day.

@@ -85,7 +85,12 @@ impl Reading<'_> {
         if nothing && !foot_step && !asked {
             return None;
         }
+        let all = changes.iter().all(|change| change.another);
+        let own_way = all && changes.len() == self.by_line().len();
         let mut blocks = vec![Block::Line(match (changes.is_empty(), student.state) {
+            (false, _) if own_way => {
+                "This is your own way through the class. You can rest at any time.".to_owned()
+            }
             (true, State::NotAsked | State::Declined) => {
                 "Do what everyone does, or any kinder shape that is offered. You can rest at any \
                  time. Anything to tell your teacher? Quietly is fine."

@@ -317,8 +317,19 @@ fn what_they_said_stands_before_what_it_is_planned_as() {
             "Leilani (video) said today: “crystals in my ear again”. How is it now? Planned as vertigo, acute; this \
              outranks the form.",
             "Told: “shoulders pop out”, planned as hypermobility.",
+            "“spine T-score -2.8”, planned as thin bones: kept from",
         ],
     );
+    // What a score comes to is nowhere said to be so.
+    let (text, _) = one(
+        &["seated forward fold, breaths: 5"],
+        "limitations: [\"spine T-score -2.8\"]",
+    );
+    reads(
+        &text,
+        &["“spine T-score -2.8”, planned as thin bones: kept from"],
+    );
+    assert!(!text.contains("Thin bones"), "{text}");
     assert!(!read(class_a()).contains("said today: vertigo"));
 }
 
@@ -356,4 +367,23 @@ fn another_class_is_advised_to_a_room_and_not_for_one_in_a_chair() {
     );
     assert!(!read(class_c()).contains(room));
     assert!(!read(class_a()).contains(room));
+}
+
+/// A card on which every step is another shape does not begin by telling them to do what everyone does.
+#[test]
+fn a_card_of_another_way_from_end_to_end_says_so() {
+    use kindfold::sheets::card;
+    let own_way = "This is your own way through the class. You can rest at any time.";
+    let of = |name: &str| {
+        let id = &who(class_c(), name).plan.id;
+        let card = card::cards(class_c(), &Settings::default(), library(), Some(id));
+        format!("{card:?}")
+    };
+    let ibrahim = of("Ibrahim");
+    reads(&ibrahim, &[own_way]);
+    assert!(!ibrahim.contains("Do what everyone does"), "{ibrahim}");
+    reads(
+        &of("Giulia"),
+        &["Do what everyone does, with these changes."],
+    );
 }

@@ -180,7 +180,12 @@ fn side_of(measure: &str) -> String {
 /// The number and the limit it met.
 fn met(measure: &str, value: Option<f64>, limit: Option<f64>) -> Option<String> {
     let (value, limit) = (number(measure, value?), number(measure, limit?));
-    Some(format!("{value}; the limit is {limit}"))
+    // An angle of the trunk stands for what lies flat or hangs down: bare it would be read as a height.
+    let of = match measure {
+        "trunk_pitch_deg" => "the trunk at ",
+        _ => "",
+    };
+    Some(format!("{of}{value}; the limit is {limit}"))
 }
 
 fn looked(reasons: &Reasons, library: &Library, most: usize, out: &mut Vec<String>) {
