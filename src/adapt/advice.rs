@@ -409,7 +409,7 @@ impl Scene<'_> {
 fn room_leaves(adapted: &Adapted) -> Option<String> {
     let students = adapted.students.iter();
     let open: Vec<&StudentPlan> = students.filter(|one| !one.confidential).collect();
-    let several = (open.len().div_ceil(LEAST_SHARE)).max(2);
+    let several = open.len().div_ceil(LEAST_SHARE).max(2);
     let mut away: BTreeMap<usize, BTreeSet<&StudentId>> = BTreeMap::new();
     for (at, step) in adapted.steps.iter().enumerate() {
         let others = away.entry(step.line).or_default();

@@ -247,7 +247,7 @@ impl Scene<'_> {
         Some(match said.on {
             None => "no date",
             Some(_) if !said.opens => "at second hand, or not yet",
-            Some(on) if on.latest > date => "dated after the class",
+            Some(on) if on.latest > date => "its date may be after the class",
             Some(_) => "over a year old",
         })
     }

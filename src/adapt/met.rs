@@ -289,9 +289,11 @@ fn is_on(told: &Counted<'_>, sides: [bool; 2]) -> bool {
 fn quoted(told: &Counted<'_>) -> String {
     let words = told_as(told);
     match &told.told.note {
+        // A need is its own words.
+        Some(note) if told.kind.kind == LimitationKind::Need => format!("“{note}”"),
         // A score is kept as it was told: what it comes to is not ours to say (rules.md 2.4, osteoporosis).
         Some(note) if is_score(note) => format!("“{note}”, planned as {words}"),
-        Some(note) if told.told.read => format!("{words}, read from “{note}”"),
+        Some(note) if told.told.read => format!("“{note}”, read as {words}"),
         Some(note) => format!("{words}, “{note}”"),
         None => words,
     }

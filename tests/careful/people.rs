@@ -318,6 +318,7 @@ fn what_they_said_stands_before_what_it_is_planned_as() {
              outranks the form.",
             "Told: “shoulders pop out”, planned as hypermobility.",
             "“spine T-score -2.8”, planned as thin bones: kept from",
+            "“bad back”, read as low back: spared rounding the back under load",
         ],
     );
     // What a score comes to is nowhere said to be so.

@@ -382,7 +382,7 @@ fn roster_3_line_05_no_head_down_keeps_something_wherever_it_stands() {
     let text = read(&planned(class, &roster("no head down"), None));
     reads(
         &text,
-        &["read from “no head down”: kept from head lower than the heart"],
+        &["“no head down”: kept from head lower than the heart"],
     );
     assert!(
         !down("surgeon: no head down"),
