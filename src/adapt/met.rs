@@ -182,11 +182,8 @@ impl Scene<'_> {
 
     /// Whether a rule minds how long something lasts: whoever it keeps away may still do it for a short time.
     fn is_about_long(&self, finding: &Finding) -> bool {
-        let library = self.task.library;
-        let rules = library.limitations.get(&finding.limitation);
-        let mut rules = rules.into_iter().flat_map(|known| &known.rules);
-        let rule = rules.find(|rule| rule.id == finding.rule);
-        let much = library.demands.get(&finding.demand);
+        let rule = self.rule_of(finding);
+        let much = self.task.library.demands.get(&finding.demand);
         rule.is_some_and(|rule| rule.grade == Some(Grade::Much))
             && much.is_some_and(|demand| demand.much.speaks_of_time())
     }

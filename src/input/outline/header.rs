@@ -284,6 +284,20 @@ mod tests {
         assert_eq!((header.minutes, header.breath_s), (minutes, breath_s));
     }
 
+    /// Twelve is the first hour of each half of the day.
+    #[rstest]
+    #[case("12am", Some((0, 0)))]
+    #[case("12:30pm", Some((12, 30)))]
+    #[case("1pm", Some((13, 0)))]
+    #[case("11.45am", Some((11, 45)))]
+    #[case("19:15", Some((19, 15)))]
+    #[case("0am", None)]
+    #[case("13pm", None)]
+    fn clock_times(#[case] word: &str, #[case] expected: Option<(i8, i8)>) {
+        let read = super::time(word).map(|time| (time.hour(), time.minute()));
+        assert_eq!(read, expected);
+    }
+
     #[rstest]
     #[case("7 second breaths", 7.0)]
     #[case("breath 7s", 7.0)]
