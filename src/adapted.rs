@@ -72,6 +72,25 @@ impl Adapted {
         }
         open.len() > 1 && away.values().all(|&away| away)
     }
+
+    /// What somebody in the room may choose to use, as it is offered to anyone, though nobody is planned on it
+    /// and so none is set out: the most for one person.
+    pub fn on_choice(&self) -> PropCounts {
+        let laid = |prop: &Prop| {
+            let used = self.props.get(prop);
+            used.is_some_and(|used| used.laid.number > 0 || used.stock == Some(0))
+        };
+        let options = self.steps.iter().flat_map(|step| &step.options);
+        let open = options.filter(|option| option.for_anyone);
+        let mut most = PropCounts::new();
+        for (&prop, &number) in open.flat_map(|option| &option.props) {
+            if prop != Prop::Mat && !laid(&prop) {
+                let most = most.entry(prop).or_insert(0);
+                *most = number.max(*most);
+            }
+        }
+        most
+    }
 }
 
 /// What a plan was made with.
@@ -321,13 +340,34 @@ pub struct PropUse {
     pub peak_step: usize,
     /// Who passes one to whom.
     pub handovers: Vec<Handover>,
+    /// How it lies before anyone comes.
+    #[serde(default)]
+    pub laid: Laid,
+    /// Steps at which everyone in the room would take all there are in the class as taught.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub none_spare_at: Vec<usize>,
 }
 
-impl PropUse {
-    /// The most that is laid out, up to what there is.
-    pub fn most(&self) -> u32 {
-        let wanted = self.with_ways.unwrap_or(self.needed);
-        self.stock.map_or(wanted, |stock| wanted.min(stock))
+/// How a prop lies before anyone comes: the same at every place, the rest along the wall. A confidential
+/// person counts here as if they did what is shown.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Laid {
+    /// How many in all.
+    pub number: u32,
+    /// How many at each place.
+    pub each: u32,
+    /// Places that have it: the teacher's, and of everyone who brings none.
+    pub places: u32,
+    /// How many people bring their own.
+    pub bring: u32,
+    /// How many more a confidential person needs.
+    pub private: u32,
+}
+
+impl Laid {
+    /// How many stand along the wall, but for a confidential person's.
+    pub fn along_the_wall(&self) -> u32 {
+        self.number.saturating_sub(self.each * self.places)
     }
 }
 
@@ -364,8 +404,20 @@ pub struct Waves {
     pub as_taught: [usize; 2],
     /// How many do so in the plan of one wave.
     pub as_taught_at_once: [usize; 2],
+    /// For each half, how many of those whom rules leave the taught shape do another, in the order of `steps`.
+    #[serde(default)]
+    pub without: [[usize; 2]; 2],
     /// Sit-outs in all in waves.
     pub sit_outs: usize,
+}
+
+impl Waves {
+    /// Whether neither half fares better: with either shape as many are left without, but for an odd one.
+    pub fn is_even(&self) -> bool {
+        let [first, second] = self.without;
+        let mut shapes = first.into_iter().zip(second);
+        shapes.all(|(first, second)| first.abs_diff(second) <= 1)
+    }
 }
 
 /// What one half of the room does at one turn.
@@ -461,8 +513,17 @@ pub struct Fetch {
     pub step: usize,
     /// Which prop.
     pub prop: Prop,
-    /// How many.
+    /// How many, the teacher's included. A confidential person counts as if they did what is shown.
     pub number: u32,
+    /// How many of them come from places that can spare them, as none is left along the wall.
+    #[serde(default)]
+    pub spared: u32,
+    /// One of them is the teacher's own.
+    #[serde(default)]
+    pub yours: bool,
+    /// How many more are for a confidential person.
+    #[serde(default)]
+    pub private: u32,
     /// What becomes of it then.
     pub then: String,
 }
@@ -487,6 +548,9 @@ pub struct Short {
     pub stock: u32,
     /// At which step most of it is wanted.
     pub step: usize,
+    /// How many people bring enough of their own, and are not counted.
+    #[serde(default)]
+    pub bring: u32,
     /// Other lines at which it runs short, in their order.
     pub again: Vec<ShortAgain>,
     /// What stands in.

@@ -24,6 +24,7 @@ use crate::support::program::kindfold;
 
 mod pairs;
 mod people;
+mod props;
 mod resting;
 mod roster_1;
 mod roster_2;

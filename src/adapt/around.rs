@@ -176,8 +176,8 @@ impl Scene<'_> {
         wants_the_wall(person.student).then(|| match self.room.wall_kept || !counted {
             true => "a place at the wall is theirs for the whole class.".to_owned(),
             false => {
-                "asks for a place at the wall; there are too few for all who do: a chair with its back to \
-                 the wall, or a corner."
+                "asks for a place at the wall; there are too few for all who do: a corner, or a place with \
+                 nobody behind."
                     .to_owned()
             }
         })

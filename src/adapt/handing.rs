@@ -57,7 +57,7 @@ impl Scene<'_> {
             .max_by_key(|(_, _, needs, there)| needs - there)?;
         let number = |line: usize| self.table.lines[line].line.number;
         let mut text = format!(
-            "Step {}: handing out {things} props takes about {}; {} set aside.",
+            "Step {}: handing out {things} props, as taught, takes about {}; {} set aside.",
             number(line),
             minutes(needs),
             match there {
@@ -81,7 +81,7 @@ impl Scene<'_> {
                 minutes(opening)
             );
         }
-        text += " Lay a set at every place before the doors open, or have two people help.";
+        text += " Lay out what you can before the doors open, or have two people help.";
         Some(Advice {
             kind: AdviceKind::OverTime,
             text,

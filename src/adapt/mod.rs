@@ -9,6 +9,7 @@ mod cautions;
 mod fixed;
 mod foot_steps;
 mod handing;
+mod laid;
 mod menu;
 mod met;
 mod offered;
@@ -228,7 +229,7 @@ impl Scene<'_> {
         let menus = self.menus();
         let steps = self.steps(&menus);
         let students = self.students(&menus);
-        let (props, fetch, short) = self.props(&students);
+        let (props, fetch, short) = self.props(&steps, &students);
         let adapted_s = self.adapted_s(&students);
         let mut adapted = Adapted {
             schema: adapted::SCHEMA.to_owned(),

@@ -4,24 +4,26 @@ use std::collections::BTreeMap;
 
 use super::{Scene, teachers_props, with_arms_counted};
 use crate::adapted::{
-    Adapted, Fetch, Handover, PropUse, Short, ShortAgain, ShortOther, StudentPlan,
+    Adapted, Fetch, Handover, PropUse, Short, ShortAgain, ShortOther, Step, StudentPlan,
 };
+use crate::body::Surface;
 use crate::class::{Choice, Line};
 use crate::judge::verdict::asks;
-use crate::laying;
+use crate::laying::FEWEST;
 use crate::library::condition::Grade;
-use crate::library::posture::Posture;
+use crate::library::posture::{Posture, PostureBody};
 use crate::roster::Where;
-use crate::sheets::words::lower;
+use crate::sheets::words::{clock, counted, listed, lower, on_choice};
 use crate::words::{Level, Prop, PropCounts, StudentId, Way};
 
 /// What everyone draws from the cupboard at a step.
-type Drawn<'a> = Vec<(&'a StudentId, PropCounts)>;
+pub(super) type Drawn<'a> = Vec<(&'a StudentId, PropCounts)>;
 
 impl Scene<'_> {
     /// Need, stock and peak of every prop in use; what to fetch; what runs short.
     pub(super) fn props(
         &self,
+        steps: &[Step],
         students: &[StudentPlan],
     ) -> (BTreeMap<Prop, PropUse>, Vec<Fetch>, Vec<Short>) {
         let drawn: Vec<Drawn<'_>> = (0..self.table.passes.len())
@@ -50,30 +52,33 @@ impl Scene<'_> {
                 .map(|at| totals[at] + brought(students, at + 1, prop))
                 .max()
                 .unwrap_or(0);
-            if with_ways == 0 {
-                continue;
-            }
             let peak = totals
                 .iter()
                 .position(|&total| total == needed)
                 .unwrap_or(0);
             let stock = self.task.stock.counts.as_ref().map(with_arms_counted);
             let stock = stock.map(|counts| counts.get(&prop).copied().unwrap_or(0));
+            let (laid, fetched) = self.laid(prop, (steps, students), &drawn, stock);
+            if with_ways == 0 && laid.number == 0 {
+                continue;
+            }
             let used = PropUse {
                 needed,
                 with_ways: (with_ways > needed).then_some(with_ways),
                 stock,
                 peak_step: peak + 1,
                 handovers: handovers(&drawn, prop, stock),
+                laid,
+                none_spare_at: self.none_spare_at(prop),
             };
             // A place at the wall is kept clear, not fetched.
             if prop != Prop::Wall {
-                fetch.extend(self.fetch(prop, &used, &drawn));
+                fetch.extend(fetched);
             }
             uses.insert(prop, used);
         }
         fetch.sort_by_key(|fetch: &Fetch| (fetch.step, fetch.prop));
-        (uses, fetch, self.short(students))
+        (uses, fetch, self.short())
     }
 
     pub(super) fn drawn_at(&self, at: usize) -> Drawn<'_> {
@@ -96,69 +101,25 @@ impl Scene<'_> {
             .collect()
     }
 
-    /// When a prop is fetched that does not stand at the place already.
-    fn fetch(&self, prop: Prop, used: &PropUse, drawn: &[Drawn<'_>]) -> Vec<Fetch> {
-        let passes = &self.table.passes;
-        let lines: Vec<usize> = passes.iter().map(|pass| pass.line).collect();
-        let of = |props: &PropCounts| props.get(&prop).copied().unwrap_or(0);
-        let uses: Vec<Vec<u32>> = drawn
-            .iter()
-            .map(|step| step.iter().map(|(_, theirs)| of(theirs)).collect())
-            .collect();
-        let (each, _) = laying::shared(used.most(), self.places(prop));
-        laying::fetched(&lines, &uses, each, used.stock)
-            .into_iter()
-            .map(|taken| {
-                let then = if taken.again {
-                    "keep it by you"
-                } else {
-                    "then away"
-                };
-                Fetch {
-                    start_s: passes[taken.at].start_s,
-                    step: taken.at + 1,
-                    prop,
-                    number: taken.number,
-                    then: then.to_owned(),
-                }
-            })
-            .collect()
-    }
-
     /// Props that would not reach round if everyone in the room did the class as taught.
-    fn short(&self, students: &[StudentPlan]) -> Vec<Short> {
+    fn short(&self) -> Vec<Short> {
         let Some(stock) = self.task.stock.counts.as_ref().map(with_arms_counted) else {
             return Vec::new();
         };
-        let in_room = students
-            .iter()
-            .filter(|student| student.place == "room")
-            .count();
-        let in_room = u32::try_from(in_room).unwrap_or(u32::MAX);
-        // Each prop once, where it runs shortest first; people who bring their own need none.
+        // Each prop once, where it runs shortest first.
         let mut found: BTreeMap<Prop, Short> = BTreeMap::new();
         for line in 0..self.table.lines.len() {
-            let teacher = teachers_props(self.table, line, self.task.library);
             let Some((at, _)) = self.table.passes_of(line).next() else {
                 continue;
             };
-            let shown_at_the_wall = teacher.contains_key(&Prop::Wall);
-            let mut wanted = teacher;
-            if offers_the_wall(self.table.lines[line].line) {
-                wanted.entry(Prop::Wall).or_insert(1);
-            }
-            for (prop, each) in wanted {
+            for Wanted {
+                prop,
+                each,
+                needed,
+                bring,
+            } in self.wanted(line)
+            {
                 let there = stock.get(&prop).copied().unwrap_or(0);
-                let bring = self
-                    .people
-                    .iter()
-                    .filter(|person| person.student.place == Where::Room)
-                    .filter(|person| person.student.has.get(&prop).is_some_and(|&n| n >= each));
-                let bring = u32::try_from(bring.count()).unwrap_or(0);
-                // The teacher's own and everybody's who brought none; nobody keeps a place at the wall for
-                // showing what is shown in the middle.
-                let teachers = u32::from(prop != Prop::Wall || shown_at_the_wall);
-                let needed = each * (in_room - bring.min(in_room) + teachers);
                 if needed <= there {
                     continue;
                 }
@@ -167,10 +128,12 @@ impl Scene<'_> {
                     needed: 0,
                     stock: there,
                     step: at + 1,
+                    bring: 0,
                     again: Vec::new(),
                     stand_in: String::new(),
                     others: Vec::new(),
                 });
+                short.bring = short.bring.max(bring);
                 let people = needed / each;
                 let other =
                     self.other_form(line, (prop, people - (there / each).min(people)), &stock);
@@ -202,6 +165,48 @@ impl Scene<'_> {
         found
     }
 
+    /// What everyone in the room would need at a line as taught, prop by prop; who brings their own needs none.
+    fn wanted(&self, line: usize) -> Vec<Wanted> {
+        let teacher = teachers_props(self.table, line, self.task.library);
+        let shown_at_the_wall = teacher.contains_key(&Prop::Wall);
+        let mut wanted = teacher;
+        if offers_the_wall(self.table.lines[line].line) {
+            wanted.entry(Prop::Wall).or_insert(1);
+        }
+        let wanted = wanted.into_iter().map(|(prop, each)| {
+            let bring = self
+                .people
+                .iter()
+                .filter(|person| person.student.place == Where::Room)
+                .filter(|person| person.student.has.get(&prop).is_some_and(|&n| n >= each));
+            let bring = u32::try_from(bring.count()).unwrap_or(0);
+            // The teacher's own and everybody's who brought none; nobody keeps a place at the wall for
+            // showing what is shown in the middle.
+            let teachers = u32::from(prop != Prop::Wall || shown_at_the_wall);
+            Wanted {
+                prop,
+                each,
+                needed: each * (self.number_in_room().saturating_sub(bring) + teachers),
+                bring,
+            }
+        });
+        wanted.collect()
+    }
+
+    /// Steps at which everyone in the room as taught would take all there are of a prop, and no more.
+    fn none_spare_at(&self, prop: Prop) -> Vec<usize> {
+        let stock = self.task.stock.counts.as_ref().map(with_arms_counted);
+        let there = stock.map(|counts| counts.get(&prop).copied().unwrap_or(0));
+        let takes_all = |line: &usize| {
+            let mut wanted = self.wanted(*line).into_iter();
+            wanted.any(|wanted| wanted.prop == prop && Some(wanted.needed) == there)
+        };
+        let lines = (0..self.table.lines.len()).filter(takes_all);
+        lines
+            .filter_map(|line| self.table.first_step(line))
+            .collect()
+    }
+
     /// Another form of the taught shape of a line that does without a prop of which it runs short alone: one of
     /// the teacher's own choices, else the nearest on other props. `without` people are left without the prop.
     fn other_form(
@@ -230,6 +235,7 @@ impl Scene<'_> {
         let on_another = |posture: &&Posture| {
             let mut props = posture.props.keys();
             !posture.props.contains_key(&prop)
+                && serves_the_same(prop, posture)
                 && props.any(|of| *of != Prop::Mat && !mine.contains_key(of))
         };
         let form = postures.find(on_another)?;
@@ -246,20 +252,6 @@ impl Scene<'_> {
         })
     }
 
-    /// People in the room who bring a prop of their own.
-    fn who_bring(&self, prop: Prop) -> u32 {
-        let people = self.people.iter().map(|person| person.student);
-        let bring = people.filter(|student| {
-            student.place == Where::Room && student.has.get(&prop).is_some_and(|&number| number > 0)
-        });
-        u32::try_from(bring.count()).unwrap_or(0)
-    }
-
-    /// Places at which a prop is laid out: the teacher's, and of everyone who brings none.
-    fn places(&self, prop: Prop) -> u32 {
-        self.number_in_room().saturating_sub(self.who_bring(prop)) + 1
-    }
-
     /// How many are in the room, the teacher aside.
     pub(super) fn number_in_room(&self) -> u32 {
         let people = self.people.iter();
@@ -267,41 +259,101 @@ impl Scene<'_> {
         u32::try_from(in_room.count()).unwrap_or(u32::MAX)
     }
 
-    /// What to set out before anyone comes: the most of each prop, the same at every place first; then
-    /// what is under the feet of who does not reach the floor.
+    /// What to set out before anyone comes: the same at every place first; then what is under the feet of who
+    /// does not reach the floor.
     pub(super) fn set_out(&self, adapted: &Adapted) -> Vec<String> {
         let foot_steps = adapted.foot_steps.as_ref();
         let foot_steps = foot_steps.map(|lain| self.foot_step_words(lain));
-        adapted
-            .props
-            .iter()
-            .map(|(&prop, used)| {
-                let most = used.most();
-                let (each, rest) = laying::shared(most, self.places(prop));
-                let but = if self.who_bring(prop) == 0 {
-                    ""
-                } else {
-                    ", but for who brings one"
-                };
-                let noun = |number| crate::sheets::words::counted(number, prop);
-                match (prop, each, rest) {
-                    (Prop::Wall, ..) => {
-                        let offered = adapted.short.iter().find(|short| short.prop == prop);
-                        let clear = offered.map_or(most, |short| short.stock);
-                        format!("keep {} clear at the wall", places_words(clear))
-                    }
-                    (_, 0, rest) => format!("{} along the wall, for anyone", noun(rest)),
-                    (_, each, 0) => format!("{} at every place, yours too{but}", noun(each)),
-                    (_, each, rest) => format!(
-                        "{} at every place, yours too{but}; {} more along the wall, for anyone",
-                        noun(each),
-                        rest
-                    ),
-                }
-            })
-            .chain(foot_steps.into_iter().flatten())
+        let used = adapted.props.iter();
+        let lie = used.filter_map(|(&prop, used)| self.lies_where(adapted, prop, used));
+        let unplanned = adapted.on_choice().into_iter();
+        let unplanned = unplanned.filter(|(prop, _)| {
+            let used = adapted.props.get(prop);
+            used.is_none_or(|used| used.laid.private == 0)
+        });
+        lie.chain(foot_steps.into_iter().flatten())
+            .chain(on_choice(unplanned))
             .collect()
     }
+
+    /// Where a prop lies, in words for the teacher alone.
+    fn lies_where(&self, adapted: &Adapted, prop: Prop, used: &PropUse) -> Option<String> {
+        let laid = &used.laid;
+        let all = laid.number + laid.private;
+        if all == 0 {
+            return None;
+        }
+        let short = adapted.short.iter().find(|short| short.prop == prop);
+        if prop == Prop::Wall {
+            let clear = short.map_or(all, |short| short.stock);
+            return Some(format!("keep {} clear at the wall", places_words(clear)));
+        }
+        let but = if laid.bring == 0 {
+            ""
+        } else {
+            ", but for who brings one"
+        };
+        let at_places = (laid.each > 0).then(|| {
+            format!(
+                "{} at every place, yours too{but}",
+                counted(laid.each, prop)
+            )
+        });
+        let open = laid.along_the_wall();
+        let along = open + laid.private;
+        // What the props sheet does not count is said here, where it says another number.
+        let apart = match (laid.private, open) {
+            (0, _) => String::new(),
+            (private, 0) => format!(" ({private} not on the props sheet)"),
+            (_, open) if open < FEWEST && along <= FEWEST => String::new(),
+            (_, open) => format!(" ({open} on the props sheet)"),
+        };
+        let along = (along > 0).then(|| match &at_places {
+            None => format!("{} along the wall, for anyone{apart}", counted(along, prop)),
+            Some(_) => format!("{along} more along the wall, for anyone{apart}"),
+        });
+        let at = |&step: &usize| {
+            let pass = self.table.passes.get(step - 1)?;
+            Some(clock(self.task.class.start, pass.start_s))
+        };
+        let times: Vec<String> = used.none_spare_at.iter().filter_map(at).collect();
+        let spare = match (used.stock == Some(all), times.is_empty(), short) {
+            // Beside what runs short it says itself at which step all are just enough.
+            (_, false, None) => Some(format!("none spare at {}", listed(&times))),
+            (true, ..) => Some("none spare".to_owned()),
+            (false, ..) => None,
+        };
+        let parts: Vec<String> = at_places.into_iter().chain(along).chain(spare).collect();
+        Some(parts.join("; "))
+    }
+}
+
+/// What everyone would need of a prop at a line as taught.
+struct Wanted {
+    prop: Prop,
+    /// How many each.
+    each: u32,
+    /// How many in all, the teacher's included.
+    needed: u32,
+    /// How many people bring enough of their own.
+    bring: u32,
+}
+
+/// Whether a form on other props can serve for what a prop does in the taught shape: a hand laid on
+/// something is no help to who sits, kneels or lies on a soft prop.
+fn serves_the_same(prop: Prop, form: &Posture) -> bool {
+    let soft = matches!(
+        prop,
+        Prop::Blanket | Prop::Bolster | Prop::Pillow | Prop::Cushion | Prop::Towel
+    );
+    let PostureBody::Shape { shape, .. } = &form.body else {
+        return true;
+    };
+    let arm = ["hand", "fingers", "fist", "forearm", "elbow", "wrist"];
+    let contacts = shape.contacts.iter();
+    let floor = Surface::Named("floor".to_owned());
+    let mut raised = contacts.filter(|contact| contact.surface != floor);
+    !soft || !raised.all(|contact| arm.contains(&contact.patch.as_str()))
 }
 
 /// How many of a prop are brought to people in the room for their way to a step.
@@ -359,7 +411,7 @@ fn stand_in(prop: Prop, posture: Option<&Posture>) -> &'static str {
         Prop::Wedge => "the mat’s edge rolled up",
         Prop::Towel => "a folded jumper",
         Prop::Wall if level == Some(Level::Supine) => "a shut door",
-        Prop::Wall => "a chair with its back to the wall, or a shut door",
+        Prop::Wall => "a steady chair that stands on the mat, or a shut door",
     }
 }
 

@@ -12,7 +12,7 @@ use crate::group::plan::Plan;
 use crate::group::problem::{Instance, Student};
 use crate::group::solve::solve;
 use crate::search::waves::{Swap, in_waves};
-use crate::sheets::words::{lower, minutes};
+use crate::sheets::words::{listed, lower, minutes};
 use crate::words::{Prop, PropCounts, StudentId};
 
 /// Two waves are worth their words where one in so many leaves a shape for want of props, and two at least.
@@ -68,8 +68,42 @@ impl Scene<'_> {
             adds_s: early.abs_diff(late),
             as_taught: in_waves,
             as_taught_at_once: at_once,
+            without: self.without((&instance, &plan), swap, &goes_second),
             sit_outs: plan.sit_outs.len(),
         })
+    }
+
+    /// For each half, how many whom rules leave a taught shape do another, by the plan in waves.
+    fn without(
+        &self,
+        (instance, plan): (&Instance, &Plan),
+        swap: Swap,
+        goes_second: &[bool],
+    ) -> [[usize; 2]; 2] {
+        let lines = [swap.early, swap.late];
+        let of_half = |second: bool| {
+            let who = self.instance.students.iter().zip(goes_second);
+            let who = who.filter(|(_, goes)| **goes == second);
+            let who: Vec<&Student> = who.map(|(student, _)| student).collect();
+            [0, 1].map(|shape: usize| {
+                let line = lines[shape];
+                // The second half changes the two round.
+                let at = lines[if second { 1 - shape } else { shape }];
+                let own = &self.instance.lines[line];
+                let taught = &own.candidates[own.taught].shape;
+                let without = |student: &&&Student| {
+                    let mut may = student.stray[line].r.keys();
+                    let path = plan.assignments.get(&student.id);
+                    let mut done = path.into_iter().flatten().filter(|(done, _)| *done == at);
+                    may.any(|open| own.candidates[*open].shape == *taught)
+                        && done.all(|&(_, given)| {
+                            instance.lines[at].candidates[given].shape != *taught
+                        })
+                };
+                who.iter().filter(without).count()
+            })
+        };
+        [of_half(false), of_half(true)]
     }
 
     /// What each half does at each turn, by the plan in waves.
@@ -145,13 +179,32 @@ impl Scene<'_> {
             0 => "The class takes no longer".to_owned(),
             adds_s => format!("Adds {}", minutes(adds_s)),
         };
+        let taught = [early, late].map(|step| lower(&step.taught.name));
+        let [first, second] = waves.without;
+        let uneven = (0..2).filter(|&shape| first[shape].abs_diff(second[shape]) > 1);
+        let uneven: Vec<String> = uneven
+            .map(|shape| {
+                format!(
+                    "{} of the first and {} of the second go without {}",
+                    first[shape], second[shape], taught[shape]
+                )
+            })
+            .collect();
+        let fair = match waves.is_even() {
+            true => format!(
+                "Both halves get the same shapes for the same time, {early_hold} and {late_hold}."
+            ),
+            false => format!(
+                "Both halves get the same time, {early_hold} and {late_hold}, but {}.",
+                listed(&uneven)
+            ),
+        };
+        let [early_name, late_name] = &taught;
         let text = format!(
-            "In two waves props reach further: at step {} the first half does {}, the second {}; at step {} \
-             they change over. Both halves get the same shapes for the same time, {early_hold} and \
-             {late_hold}. {adds}; {} and {} people do them as taught, in place of {} and {} (planned again).",
+            "In two waves props reach further: at step {} the first half does {early_name}, the second \
+             {late_name}; at step {} they change over. {fair} {adds}; {} and {} people do them as taught, in \
+             place of {} and {} (planned again).",
             early.line,
-            lower(&early.taught.name),
-            lower(&late.taught.name),
             late.line,
             waves.as_taught[0],
             waves.as_taught[1],

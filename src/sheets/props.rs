@@ -1,23 +1,20 @@
 //! The props sheet: for whoever lays out.
 //!
-//! Invariant: no name and no short name; what a confidential person uses beyond the class is not
-//! counted here (their line on the own page says it), and a number so small that it points to
-//! somebody is printed as "up to 3".
+//! Invariant: no name and no short name; the numbers are those of the teacher's sheet, but what a
+//! confidential person uses beyond the class is not counted here (their line on the own page says it), and a
+//! number so small that it points to somebody is printed as "up to 3".
 
 use std::collections::BTreeMap;
 
 use super::page::{Block, Cell, Document, Group, Page, Table};
 use super::reading::Reading;
-use super::teacher::does_as_well;
-use super::words::{capital, counted, lower, plural, prop_words};
-use crate::adapted::{Adapted, Short, StudentPlan};
-use crate::laying;
+use super::teacher::{does_as_well, who_bring};
+use super::words::{capital, counted, lower, on_choice, plural, prop_words};
+use crate::adapted::{Adapted, Fetch, Short, StudentPlan};
+use crate::laying::{self, FEWEST};
 use crate::library::Library;
 use crate::settings::Settings;
-use crate::words::{Prop, PropCounts};
-
-/// A count of people's props below this is not printed as it is.
-const FEWEST: u32 = 3;
+use crate::words::Prop;
 
 /// Puts the sheet together.
 pub fn props(adapted: &Adapted, settings: &Settings, library: &Library) -> Document {
@@ -30,9 +27,13 @@ pub fn props(adapted: &Adapted, settings: &Settings, library: &Library) -> Docum
     )];
     let needs: Vec<Need> = reading.needs();
     if needs.is_empty() {
-        blocks.push(Block::Line(match reading.goes_to_the_floor() {
-            true => "This class needs no props but the mats.".to_owned(),
-            false => "This class needs no props.".to_owned(),
+        let but = match reading.goes_to_the_floor() {
+            true => " but the mats",
+            false => "",
+        };
+        blocks.push(Block::Line(match reading.on_choice() {
+            None => format!("This class needs no props{but}."),
+            Some(choice) => format!("The plan needs no props{but}. Have ready {choice}."),
         }));
     } else {
         part(
@@ -55,9 +56,20 @@ pub fn props(adapted: &Adapted, settings: &Settings, library: &Library) -> Docum
             table(
                 "fetch",
                 &["Clock", "For", "Bring", "Then"],
-                reading.fetched(&needs),
+                reading.fetched(),
             ),
         );
+    }
+    let few = blocks.iter().any(|block| {
+        let Block::Table(table) = block else {
+            return false;
+        };
+        let mut cells = table.groups.iter().flat_map(|group| &group.rows).flatten();
+        cells.any(|cell| cell.words().contains("up to "))
+    });
+    if few {
+        let words = "“Up to” stands for so few that the teacher’s own sheet alone counts them.";
+        blocks.push(Block::Line(words.to_owned()));
     }
     Document {
         title: adapted.class.title.clone(),
@@ -123,61 +135,27 @@ impl Reading<'_> {
         u32::try_from(self.in_room().count()).unwrap_or(0) + 1
     }
 
-    /// What each person uses of a prop at each step: as their path says, and with what a
-    /// confidential person would use if they did as shown.
-    fn uses(&self, prop: Prop) -> (Vec<Vec<u32>>, Vec<Vec<u32>>) {
-        let of = |props: &PropCounts| props.get(&prop).copied().unwrap_or(0);
-        let steps = self.adapted.steps.iter();
-        if self.is_for_one() {
-            let shown: Vec<Vec<u32>> = steps.map(|step| vec![of(&step.props)]).collect();
-            return (shown.clone(), shown);
-        }
-        steps
-            .map(|step| {
-                let people = self.in_room().map(|student| {
-                    let assignment = student.assignments.get(step.index - 1);
-                    let told = assignment.map_or(0, |assignment| of(&assignment.props));
-                    let shown = assignment.map_or(0, |_| of(&step.props));
-                    (told, if student.confidential { shown } else { told })
-                });
-                people.unzip::<u32, u32, Vec<u32>, Vec<u32>>()
-            })
-            .unzip()
+    /// What to lay by for choices that anyone may take, though nobody is planned on them.
+    fn on_choice(&self) -> Option<String> {
+        let props = self.adapted.on_choice().into_iter();
+        on_choice(props.filter(|_| !self.is_for_one()))
     }
 
     fn needs(&self) -> Vec<Need> {
-        let mut needs = Vec::new();
-        for (&prop, used) in &self.adapted.props {
-            let most = |uses: &[Vec<u32>]| {
-                let sums = uses.iter().map(|used| used.iter().sum::<u32>());
-                sums.max().unwrap_or(0)
+        let used = self.adapted.props.iter();
+        let needs = used.map(|(&prop, used)| {
+            let (needed, places) = match self.is_for_one() {
+                true => (used.needed, 1),
+                false => (used.laid.number, used.laid.places),
             };
-            let (told, open) = self.uses(prop);
-            // Where the class is shown as planned, what is used beyond the need is brought.
-            let peak = self.adapted.steps.get(used.peak_step.saturating_sub(1));
-            let brought = peak.filter(|peak| peak.lead.posture == peak.taught.posture);
-            let brought = brought.map_or(0, |peak| {
-                let theirs: u32 = told.get(peak.index - 1).map_or(0, |used| used.iter().sum());
-                let teachers = peak.props.get(&prop).copied().unwrap_or(0);
-                (theirs + teachers).saturating_sub(used.needed) / teachers.max(1)
-            });
-            let (told, open) = (most(&told), most(&open));
-            let needed = (used.needed + open).saturating_sub(told);
-            // On the way between two levels; a confidential person's is nobody's to see.
-            let needed = needed.max(self.on_ways(prop));
-            // What is planned never passes the stock.
-            let needed = used
-                .stock
-                .map_or(needed, |stock| needed.min(stock.max(used.needed)));
-            if needed > 0 {
-                needs.push(Need {
-                    prop,
-                    needed,
-                    stock: used.stock,
-                    places: self.place_count().saturating_sub(brought).max(1),
-                });
+            Need {
+                prop,
+                needed,
+                stock: used.stock,
+                places,
             }
-        }
+        });
+        let mut needs: Vec<Need> = needs.filter(|need| need.needed > 0).collect();
         if let Some(lain) = &self.adapted.foot_steps {
             match needs.iter_mut().find(|need| need.prop == lain.prop) {
                 Some(need) => need.needed = need.needed.max(lain.together),
@@ -191,20 +169,6 @@ impl Reading<'_> {
             needs.sort_by_key(|need| need.prop);
         }
         needs
-    }
-
-    /// The most of a prop at once at a step and on the ways to it.
-    fn on_ways(&self, prop: Prop) -> u32 {
-        let (_, open) = self.uses(prop);
-        let steps = self.adapted.steps.iter().zip(&open);
-        let at_once = steps.filter_map(|(step, open)| {
-            let named = self.in_room().filter(|student| !student.confidential);
-            let ways = named.filter_map(|one| one.brought_for_way(step.index).remove(&prop));
-            let ways: u32 = ways.sum();
-            let teachers = step.props.get(&prop).copied().unwrap_or(0);
-            (ways > 0).then(|| open.iter().sum::<u32>() + teachers + ways)
-        });
-        at_once.max().unwrap_or(0)
     }
 
     /// Foot steps, and the chairs with arms to rise from: whose they are is not for this sheet.
@@ -244,30 +208,31 @@ impl Reading<'_> {
                 rows.push(for_one(need));
                 continue;
             }
-            let short = self.short_of(need.prop);
-            let needed = short.map_or(need.needed, |short| short.needed.max(need.needed));
             let there = need
                 .stock
                 .map_or_else(|| "as many as needed".to_owned(), |n| n.to_string());
-            let rest = match (need.stock, short) {
-                (Some(stock), Some(short)) if needed > stock => {
-                    let other = short.others.iter().find(|other| other.step == short.step);
-                    let instead = other.map_or_else(|| short.stand_in.clone(), does_as_well);
-                    format!("{} short: {instead}", needed - stock)
-                }
-                (Some(stock), _) => match stock.saturating_sub(needed.max(FEWEST.min(stock))) {
+            let spare = need.stock.map(|stock| {
+                match stock.saturating_sub(need.needed.max(FEWEST.min(stock))) {
                     0 => "none spare".to_owned(),
                     1 => "one spare".to_owned(),
                     spare => format!("{spare} spare"),
-                },
-                (None, _) => String::new(),
-            };
+                }
+            });
+            // The plan has enough; what everyone would want beyond it is nothing to look for before class.
+            let untouched = self.short_of(need.prop).map(|short| {
+                let other = short.others.iter().find(|other| other.step == short.step);
+                let instead = other.map_or_else(|| short.stand_in.clone(), does_as_well);
+                let wanting = short.needed.saturating_sub(short.stock);
+                let bring = who_bring(short);
+                format!("{wanting} short if everyone did as taught{bring}: {instead}")
+            });
+            let rest: Vec<String> = spare.into_iter().chain(untouched).collect();
             let (one, _) = prop_words(need.prop);
             rows.push(vec![
                 Cell::strong(capital(one)),
-                Cell::of(up_to(needed, need.stock)),
+                Cell::of(up_to(need.needed, need.stock)),
                 Cell::of(there),
-                Cell::of(rest),
+                Cell::of(rest.join("; ")),
             ]);
         }
         rows
@@ -330,6 +295,9 @@ impl Reading<'_> {
         if let Some(clear) = clear {
             rows.push(vec![Cell::strong("At the wall"), Cell::of(clear)]);
         }
+        if let Some(choice) = self.on_choice() {
+            rows.push(vec![Cell::strong("Ready"), Cell::of(choice)]);
+        }
         for (place, words) in ["At a chair", "Chairs with arms"]
             .into_iter()
             .zip(self.foot_steps())
@@ -364,46 +332,83 @@ impl Reading<'_> {
         household(&used)
     }
 
-    /// What is fetched that does not stand at the place already.
-    fn fetched(&self, needs: &[Need]) -> Vec<Vec<Cell>> {
-        let mut rows: BTreeMap<usize, (Vec<String>, Vec<&str>)> = BTreeMap::new();
-        let lines: Vec<usize> = self.adapted.steps.iter().map(|step| step.line).collect();
-        // A place at the wall is kept clear, not fetched.
-        for need in needs.iter().filter(|need| need.prop != Prop::Wall) {
-            let (_, uses) = self.uses(need.prop);
-            // How many come is not known: there is enough at every place.
-            let (each, stock) = match self.is_for_one() {
-                true => (need.needed, None),
-                false => (laying::shared(need.most(), need.places).0, need.stock),
+    /// What is fetched that does not stand at the place already, and what is brought for ways between levels:
+    /// what stays by the mat in a row of its own, what is put away in another. In a version of which nobody
+    /// knows how many come there is enough at every place.
+    fn fetched(&self) -> Vec<Vec<Cell>> {
+        let mut rows: BTreeMap<(usize, Then), Vec<String>> = BTreeMap::new();
+        let shared = self.adapted.fetch.iter().filter(|_| !self.is_for_one());
+        for fetch in shared.filter(|fetch| fetch.number > 0) {
+            let then = match fetch.then.as_str() {
+                "keep it by you" => Then::Leave,
+                _ => Then::PutAway,
             };
-            for taken in laying::fetched(&lines, &uses, each, stock) {
-                let row = rows.entry(taken.at + 1).or_default();
-                let number = need
-                    .stock
-                    .map_or(taken.number, |stock| stock.min(taken.number));
-                row.0.push(match self.is_for_one() {
-                    true => format!("{} each", counted(number, need.prop)),
-                    false => some(number, need.prop, need.stock),
-                });
-                row.1.push(if taken.again {
-                    "leave by the mat"
-                } else {
-                    "put away"
-                });
+            let words = format!(
+                "{}{}{}",
+                some(fetch.number, fetch.prop, self.stock(fetch.prop)),
+                if fetch.yours { ", yours too" } else { "" },
+                from_others(fetch),
+            );
+            rows.entry((fetch.step, then)).or_default().push(words);
+        }
+        for step in &self.adapted.steps {
+            let named = self.in_room().filter(|student| !student.confidential);
+            let brought = named.flat_map(|student| student.brought_for_way(step.index));
+            let mut ways: BTreeMap<Prop, u32> = BTreeMap::new();
+            // A place at the wall is kept clear, not fetched.
+            for (prop, number) in brought.filter(|(prop, _)| *prop != Prop::Wall) {
+                *ways.entry(prop).or_insert(0) += number;
+            }
+            for (prop, number) in ways {
+                let words = some(number, prop, self.stock(prop));
+                let row = rows.entry((step.index, Then::Leave)).or_default();
+                row.push(format!("{words} more, for the way"));
             }
         }
         rows.into_iter()
-            .filter_map(|(index, (bring, mut then))| {
+            .filter_map(|((index, then), bring)| {
                 let step = self.adapted.steps.get(index - 1)?;
-                then.dedup();
                 Some(vec![
                     Cell::strong(self.at(step.start_s)),
                     Cell::of(lower(&step.lead.name)),
-                    Cell::of(bring.join(", ")),
-                    Cell::of(then.join("; ")),
+                    Cell::of(bring.join("; ")),
+                    Cell::of(then.words()),
                 ])
             })
             .collect()
+    }
+
+    fn stock(&self, prop: Prop) -> Option<u32> {
+        let used = self.adapted.props.get(&prop);
+        used.and_then(|used| used.stock)
+    }
+}
+
+/// Where props come from when none is left along the wall.
+fn from_others(fetch: &Fetch) -> &'static str {
+    match (fetch.spared, fetch.number) {
+        (0, _) => "",
+        (1, 1) => ", from a place that does not use it",
+        (some, all) if some < all => ", some from places that do not use theirs",
+        _ => ", from places that do not use theirs",
+    }
+}
+
+/// What becomes of what was fetched.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Then {
+    /// It is used again.
+    Leave,
+    /// It is not.
+    PutAway,
+}
+
+impl Then {
+    const fn words(self) -> &'static str {
+        match self {
+            Self::Leave => "leave by the mat",
+            Self::PutAway => "put away",
+        }
     }
 }
 

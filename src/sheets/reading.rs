@@ -44,11 +44,6 @@ impl<'a> Reading<'a> {
         clock(self.start, seconds)
     }
 
-    /// When the class ends as adapted, to the nearest minute: an end is not a begun minute, as a start is.
-    pub(super) fn ends(&self) -> String {
-        self.at(self.adapted.class.adapted_s + 30)
-    }
-
     /// A student by id.
     pub(super) fn student(&self, id: &StudentId) -> Option<&'a StudentPlan> {
         self.adapted

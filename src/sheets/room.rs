@@ -99,7 +99,7 @@ impl Reading<'_> {
 
     fn last_words(&self) -> String {
         let ends = match self.start {
-            Some(_) => format!("Ends {}. ", self.ends()),
+            Some(_) => format!("Ends {}. ", self.at(self.adapted.class.adapted_s)),
             None => String::new(),
         };
         let stop = self.library.signs.get("H").map_or("", String::as_str);

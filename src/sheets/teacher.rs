@@ -10,7 +10,7 @@ mod own;
 mod people;
 
 pub use floor::{Beside, Margin, Row, Section};
-pub(in crate::sheets) use own::does_as_well;
+pub(in crate::sheets) use own::{does_as_well, who_bring};
 pub use people::PersonRow;
 
 use super::reading::Reading;

@@ -19,6 +19,24 @@ pub fn counted(number: u32, prop: Prop) -> String {
     plural(usize::try_from(number).unwrap_or(usize::MAX), one, many)
 }
 
+/// What to lay by for choices that anyone may take, though nobody is planned on them.
+pub fn on_choice(props: impl Iterator<Item = (Prop, u32)>) -> Option<String> {
+    let words = |(prop, number)| match number {
+        1 => format!("a {}", prop_words(prop).0),
+        number => counted(number, prop),
+    };
+    let one_each: Vec<String> = props.map(words).collect();
+    let where_there = match one_each.len() {
+        0 => return None,
+        1 => "if there is one",
+        _ => "if they are there",
+    };
+    Some(format!(
+        "{} for what anyone may choose, {where_there}",
+        listed(&one_each)
+    ))
+}
+
 /// A prop, one and many.
 pub fn prop_words(prop: Prop) -> (&'static str, &'static str) {
     match prop {

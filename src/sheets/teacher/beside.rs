@@ -6,7 +6,8 @@ use super::super::sides::{On, with_sides};
 use super::super::words::{counted, lower};
 use super::ANYONE;
 use super::floor::{Beside, Margin};
-use crate::adapted::{Assignment, Finding, Step, StudentPlan};
+use crate::adapted::{Assignment, Fetch, Finding, Step, StudentPlan};
+use crate::laying::FEWEST;
 use crate::words::{PostureId, Prop, PropCounts, Side, Verdict};
 
 /// From more rests than this on, who does not hear is brought back from the last alone. Our choice: the
@@ -31,12 +32,7 @@ impl<'a> Reading<'a> {
             .fetch
             .iter()
             .filter(|fetch| steps.iter().any(|step| step.index == fetch.step));
-        for fetch in fetched {
-            let text = match fetch.then.as_str() {
-                // What is said nowhere is kept until it is needed again.
-                "keep it by you" => counted(fetch.number, fetch.prop),
-                then => format!("{}, {then}", counted(fetch.number, fetch.prop)),
-            };
+        for text in fetched.flat_map(fetch_words) {
             lines.add(Margin::Fetch, &text, None);
         }
         for words in &first.or {
@@ -327,10 +323,39 @@ impl<'a> Reading<'a> {
             }
         }
         for (prop, number) in brought {
-            let text = format!("{} more", counted(number, prop));
+            let text = format!("{} more, for the way", counted(number, prop));
             lines.add(Margin::Fetch, &text, None);
         }
     }
+}
+
+/// What is fetched at a step, in the numbers of the props sheet; what it does not count stands apart.
+fn fetch_words(fetch: &Fetch) -> Vec<String> {
+    let all = fetch.number + fetch.private;
+    // So few the props sheet does not count out.
+    let together = fetch.number == 0 || (fetch.number < FEWEST && all <= FEWEST);
+    let number = if together { all } else { fetch.number };
+    let yours = match (fetch.yours, number) {
+        (false, _) => "",
+        (true, 1) => ", yours",
+        (true, _) => ", yours too",
+    };
+    let then = match fetch.then.as_str() {
+        // What is said nowhere is kept until it is needed again.
+        "keep it by you" => String::new(),
+        then => format!(", {then}"),
+    };
+    let what = counted(number, fetch.prop);
+    // None is left along the wall.
+    let from = match fetch.spared {
+        0 => String::new(),
+        all if all == fetch.number => ", from others".to_owned(),
+        some => format!(", {some} from others"),
+    };
+    let text = format!("{what}{yours}{from}{then}");
+    let apart = (!together && fetch.private > 0)
+        .then(|| format!("{} more, for anyone", counted(fetch.private, fetch.prop)));
+    std::iter::once(text).chain(apart).collect()
 }
 
 /// Lines beside one step, those that say the same merged.

@@ -3,11 +3,13 @@
 use std::collections::BTreeMap;
 
 use super::super::reading::Reading;
-use super::super::words::{counted, minutes, plural, prop_words};
+use super::super::words::{counted, listed, minutes, plural, prop_words};
 use super::beside::SENT;
 use super::floor::{Beside, Margin};
 use super::once::Floor;
-use crate::adapted::{Advice, AdviceKind, Ask, CautionKind, ShortOther, State, Step, StudentPlan};
+use crate::adapted::{
+    Advice, AdviceKind, Ask, CautionKind, Short, ShortOther, State, Step, StudentPlan,
+};
 use crate::words::{DemandId, Level, PostureId, Prop};
 
 impl Reading<'_> {
@@ -65,7 +67,7 @@ impl Reading<'_> {
             _ => format!("Sits out at a step: {}.", sit_outs.join(", ")),
         };
         let ends = match self.start {
-            Some(_) => format!("Ends {}.", self.ends()),
+            Some(_) => format!("Ends {}.", self.at(class.adapted_s)),
             None => format!("Lasts {}.", minutes(class.adapted_s)),
         };
         let mut summary = vec![format!("{ends} {}{rest}", self.rest_kept())];
@@ -131,6 +133,7 @@ impl Reading<'_> {
     fn leads_changed(&self) -> String {
         let mut lines: BTreeMap<usize, bool> = BTreeMap::new();
         let mut reasons: BTreeMap<String, usize> = BTreeMap::new();
+        let mut short: BTreeMap<Prop, usize> = BTreeMap::new();
         for step in &self.adapted.steps {
             let changed = step.lead.posture != step.taught.posture;
             let first = lines.insert(step.line, changed).is_none();
@@ -138,8 +141,20 @@ impl Reading<'_> {
                 for (reason, students) in self.reasons(step) {
                     *reasons.entry(reason).or_insert(0) += students;
                 }
+                for (prop, without) in self.short_at(step) {
+                    *short.entry(prop).or_insert(0) += without;
+                }
             }
         }
+        // Of several props that are short, the one that most go without is named first.
+        let most = short.values().copied().max();
+        let mut short: Vec<(Prop, usize)> = short.into_iter().collect();
+        short.sort_by_key(|(_, without)| std::cmp::Reverse(*without));
+        let short: Vec<String> = short
+            .iter()
+            .map(|(prop, _)| prop_words(*prop).1.to_owned())
+            .collect();
+        reasons.extend(most.map(|most| (format!("too few {}", listed(&short)), most)));
         let changed: Vec<String> = lines
             .iter()
             .filter(|(_, changed)| **changed)
@@ -175,8 +190,7 @@ impl Reading<'_> {
         )
     }
 
-    /// Why another shape is shown: what it asks less of than the taught one, and props that do not reach
-    /// round for that; each with how many it concerns.
+    /// Why another shape is shown: what it asks less of than the taught one, with how many it concerns.
     fn reasons(&self, step: &Step) -> Vec<(String, usize)> {
         let most = |id: &PostureId, demand: &DemandId| {
             let asks = self.library.postures.get(id)?.demands.get(demand)?;
@@ -186,21 +200,23 @@ impl Reading<'_> {
             let demand = &cause.demand;
             most(&step.lead.posture, demand) < most(&step.taught.posture, demand)
         });
-        let because = because.map(|cause| (self.demand(&cause.demand), cause.students));
+        because
+            .map(|cause| (self.demand(&cause.demand), cause.students))
+            .collect()
+    }
+
+    /// Props that do not reach round for a step as taught, with how many people's are wanting.
+    fn short_at(&self, step: &Step) -> Vec<(Prop, usize)> {
         let lines = |index: &usize| self.adapted.steps.get(index - 1).map(|step| step.line);
         let short = self.adapted.short.iter().filter(|short| {
             let mut moments = short.moments();
             moments.any(|(index, _)| lines(&index) == Some(step.line))
         });
         let short = short.map(|short| {
-            let (_, many) = prop_words(short.prop);
             let without = short.needed.saturating_sub(short.stock);
-            (
-                format!("too few {many}"),
-                usize::try_from(without).unwrap_or(usize::MAX),
-            )
+            (short.prop, usize::try_from(without).unwrap_or(usize::MAX))
         });
-        because.chain(short).collect()
+        short.collect()
     }
 
     fn proof(&self) -> String {
@@ -299,7 +315,10 @@ impl Reading<'_> {
                 }
                 let words = wanted.iter().enumerate().map(|(place, (needed, times))| {
                     let of = match place {
-                        0 => format!("{} for everyone", counted(*needed, short.prop)),
+                        0 => {
+                            let all = counted(*needed, short.prop);
+                            format!("{all} for everyone{}", who_bring(short))
+                        }
                         _ => needed.to_string(),
                     };
                     let times = match times.as_slice() {
@@ -329,7 +348,16 @@ impl Reading<'_> {
                     false => format!(" Instead: {}.", short.stand_in),
                 };
                 let others: String = others.iter().map(|other| format!(" {other}.")).collect();
-                format!("{words}; {} there.{instead}{others}", short.stock)
+                let used = self.adapted.props.get(&short.prop);
+                let enough = used.into_iter().flat_map(|used| &used.none_spare_at);
+                let enough: Vec<String> = enough
+                    .filter_map(|&index| Some(self.at(line(index)?.start_s)))
+                    .collect();
+                let spare = match enough.is_empty() {
+                    true => String::new(),
+                    false => format!(", none spare at {}", listed(&enough)),
+                };
+                format!("{words}; {} there{spare}.{instead}{others}", short.stock)
             })
             .collect()
     }
@@ -398,6 +426,15 @@ impl Reading<'_> {
 
 /// More moments than this at which the same runs short are counted, not listed.
 const MOST_TIMES: usize = 4;
+
+/// Who needs none of what runs short, so that the numbers are not read as off by one.
+pub(in crate::sheets) fn who_bring(short: &Short) -> String {
+    match short.bring {
+        0 => String::new(),
+        1 => " (one person brings their own)".to_owned(),
+        bring => format!(" ({bring} people bring their own)"),
+    }
+}
 
 /// That a form on other props does as well, for how many, and what is left of them.
 pub(in crate::sheets) fn does_as_well(other: &ShortOther) -> String {
