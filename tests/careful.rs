@@ -22,6 +22,7 @@ use kindfold::words::{BodySide, Level, PostureId, Prop, Side};
 use crate::support::library::{library, task};
 use crate::support::program::kindfold;
 
+mod beside;
 mod pairs;
 mod people;
 mod props;

@@ -6,9 +6,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Scene, overruns};
 use crate::adapted::{Assignment, Finding, StudentPlan};
+use crate::body::Measure;
 use crate::judge::facts::{Counted, Person};
 use crate::judge::weeks::{self, Age};
-use crate::library::condition::{Condition, Grade};
+use crate::library::condition::{Condition, Grade, Quantity};
 use crate::library::rule::{Clock, EaseBy, LimitationKind, WITH_A_CHAIR};
 use crate::library::scene::{Scene as Shape, holds};
 use crate::roster::ToldSide;
@@ -185,7 +186,10 @@ impl Scene<'_> {
         let rule = self.rule_of(finding);
         let much = self.task.library.demands.get(&finding.demand);
         rule.is_some_and(|rule| rule.grade == Some(Grade::Much))
-            && much.is_some_and(|demand| demand.much.speaks_of_time())
+            && much.is_some_and(|demand| {
+                let mut asked = demand.much.comparisons().into_iter();
+                asked.any(|(quantity, ..)| quantity == Quantity::Measure(Measure::Bout))
+            })
     }
 
     /// What a person told that no caution names, in order, each with their own words.

@@ -224,7 +224,7 @@ impl Reading<'_> {
                 let instead = other.map_or_else(|| short.stand_in.clone(), does_as_well);
                 let wanting = short.needed.saturating_sub(short.stock);
                 let bring = who_bring(short);
-                format!("{wanting} short if everyone did as taught{bring}: {instead}")
+                format!("{wanting} short if all did as taught{bring}: {instead}")
             });
             let rest: Vec<String> = spare.into_iter().chain(untouched).collect();
             let (one, _) = prop_words(need.prop);
@@ -388,9 +388,9 @@ impl Reading<'_> {
 fn from_others(fetch: &Fetch) -> &'static str {
     match (fetch.spared, fetch.number) {
         (0, _) => "",
-        (1, 1) => ", from a place that does not use it",
-        (some, all) if some < all => ", some from places that do not use theirs",
-        _ => ", from places that do not use theirs",
+        (1, 1) => ", from another place",
+        (some, all) if some < all => ", some from other places",
+        _ => ", from other places",
     }
 }
 

@@ -178,7 +178,7 @@ fn what_is_needed_is_of_the_plan_and_what_everyone_would_want_is_said_beside_it(
         [
             "19",
             "22",
-            "3 spare; 28 short if everyone did as taught: a thick book, or a blanket folded small",
+            "3 spare; 28 short if all did as taught: a thick book, or a blanket folded small",
         ]
     );
     // Keola brings a bolster: 25 would want one with the teacher, 24 of them from the hall.
@@ -187,7 +187,7 @@ fn what_is_needed_is_of_the_plan_and_what_everyone_would_want_is_said_beside_it(
         [
             "16",
             "16",
-            "none spare; 8 short if everyone did as taught (one person brings their own): rolled blankets or a \
+            "none spare; 8 short if all did as taught (one person brings their own): rolled blankets or a \
              sofa cushion",
         ]
     );

@@ -176,7 +176,7 @@ impl<'a> Reading<'a> {
                 let name = (student.short_name.clone(), EVERYWHERE);
                 lines.add(
                     Margin::Quiet,
-                    "at the door: arms up, small knee bends",
+                    "at the door: arms up, knee bends",
                     Some(name),
                 );
             }
