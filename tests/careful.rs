@@ -94,6 +94,48 @@ fn sheet(case: &str, args: &[&str]) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+/// All that is printed of the three classes with their rosters, each with what it is: every sheet, and the days
+/// ahead of a year.
+fn printed() -> &'static [(String, String)] {
+    static PRINTED: OnceLock<Vec<(String, String)>> = OnceLock::new();
+    PRINTED.get_or_init(|| {
+        let cases = ["tuesday-wind-down", "ten-past-one", "last-sunday-rest"];
+        let mut all = Vec::new();
+        for case in cases {
+            let made = tempfile::tempdir().expect("a temporary folder");
+            let to = made.path().join("sheets");
+            let to = to.to_str().expect("a path in words");
+            // The words are the same however long the largest room is searched.
+            sheet(case, &["--all-sheets", "-o", to, "--seconds", "1"]);
+            for one in std::fs::read_dir(to).expect("the sheets") {
+                let one = one.expect("a sheet").path();
+                let text = std::fs::read_to_string(&one).expect("text");
+                all.push((format!("{case}: {}", one.display()), text));
+            }
+            let until = [
+                "ahead",
+                "class.yaml",
+                "--roster",
+                "roster.yaml",
+                "--until",
+                "2027-05-31",
+            ];
+            let output = kindfold(&until, &folder(case));
+            let text = String::from_utf8_lossy(&output.stdout).into_owned();
+            assert!(
+                text.contains("From "),
+                "{case}: something changes in a year"
+            );
+            all.push((format!("{case}: the days ahead"), text));
+        }
+        assert_eq!(all.len(), 3 * 7, "six sheets and the days ahead of each");
+        for (_, text) in &mut all {
+            *text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        }
+        all
+    })
+}
+
 /// The teacher's sheet of a plan as it is read, its lines joined.
 fn read(adapted: &Adapted) -> String {
     let sheet = teacher::sheet(adapted, &Settings::default(), library());

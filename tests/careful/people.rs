@@ -201,38 +201,8 @@ fn the_search_for_codes_finds_them() {
 
 #[test]
 fn no_sheet_and_no_reason_holds_a_code_of_the_project() {
-    for case in ["tuesday-wind-down", "ten-past-one", "last-sunday-rest"] {
-        let made = tempfile::tempdir().expect("a temporary folder");
-        let to = made.path().join("sheets");
-        let to = to.to_str().expect("a path in words");
-        sheet(case, &["--all-sheets", "-o", to, "--seconds", "1"]);
-        let sheets = std::fs::read_dir(to).expect("the sheets");
-        let sheets: Vec<_> = sheets.map(|one| one.expect("a sheet").path()).collect();
-        assert_eq!(sheets.len(), 6, "{sheets:?}");
-        for one in sheets {
-            let text = std::fs::read_to_string(&one).expect("text");
-            assert_eq!(
-                codes(&text),
-                Vec::<String>::new(),
-                "{} of {case}",
-                one.display()
-            );
-        }
-        let until = [
-            "ahead",
-            "class.yaml",
-            "--roster",
-            "roster.yaml",
-            "--until",
-            "2027-05-31",
-        ];
-        let output = kindfold(&until, &folder(case));
-        let text = String::from_utf8_lossy(&output.stdout);
-        assert_eq!(
-            codes(&text),
-            Vec::<String>::new(),
-            "the days ahead of {case}"
-        );
+    for (what, text) in printed() {
+        assert_eq!(codes(text), Vec::<String>::new(), "{what}");
     }
     for (step, who) in [
         ("4", "Aoife"),
