@@ -293,7 +293,7 @@ fn in_class(
         let line = &table.lines[pass.line];
         let posture = task.library.postures.get(line.posture?)?;
         let at = At::taught(posture, pass.side, line.line);
-        let judged = judge(&alone, at, None, task.library);
+        let judged = judge(&alone, at, None);
         (!judged.findings.is_empty()).then_some(line.line.number)
     });
     let lines: BTreeSet<usize> = met.collect();

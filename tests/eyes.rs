@@ -41,7 +41,7 @@ fn is_kept(person: &Person<'_>, posture: &str, side: Side) -> bool {
         hold_s: 30,
         padded: false,
     };
-    judge(person, at, None, library()).form.is_none()
+    judge(person, at, None).form.is_none()
 }
 
 /// A class of one line for a room.

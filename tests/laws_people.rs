@@ -81,10 +81,7 @@ fn kept(roster: &Roster, hold_s: u32) -> Vec<(&'static str, Side)> {
                 hold_s,
                 padded: false,
             };
-            if judge(&person, at, Some(Prop::Wall), library())
-                .form
-                .is_none()
-            {
+            if judge(&person, at, Some(Prop::Wall)).form.is_none() {
                 kept.push((posture.id.as_str(), side));
             }
         }

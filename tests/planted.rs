@@ -256,7 +256,7 @@ fn give(
         padded: false,
     };
     // Without a wall or a chair beside it.
-    let judged = judge(&person, shape, None, library());
+    let judged = judge(&person, shape, None);
     let strictest = judged.findings.first()?.verdict;
     if judged.form.is_some() || !such(strictest) {
         return None;

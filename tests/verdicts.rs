@@ -81,7 +81,7 @@ fn findings(given: Given, told: &str, settings: &Settings, library: &Library) ->
         hold_s: given.hold_s,
         padded: false,
     };
-    judge(&person, at, Some(Prop::Wall), library).findings
+    judge(&person, at, Some(Prop::Wall)).findings
 }
 
 /// `demand verdict side`, as a row writes it; the side only where the demand has one.

@@ -300,7 +300,7 @@ impl Scene<'_> {
         } else {
             crate::words::Side::None
         };
-        kept_from(self.people, At::taught(taught, side, timed.line), library)
+        kept_from(self.people, At::taught(taught, side, timed.line))
     }
 
     /// Whom the plan moves though nothing keeps them from the taught shape, and why.

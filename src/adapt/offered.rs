@@ -27,7 +27,7 @@ impl Scene<'_> {
                     continue;
                 };
                 let kept = posture.sides().iter().find_map(|&side| {
-                    let judged = judge(person, At::taught(posture, side, line.line), None, library);
+                    let judged = judge(person, At::taught(posture, side, line.line), None);
                     let barring = |finding: &Finding| {
                         matches!(finding.verdict, Verdict::Avoid | Verdict::AskFirst)
                     };

@@ -158,7 +158,7 @@ impl Scene<'_> {
                 hold_s,
                 padded,
             };
-            judge(person, at, Some(Prop::Wall), library).findings
+            judge(person, at, Some(Prop::Wall)).findings
         };
         let instead_of = match line.posture.and_then(|id| library.postures.get(id)) {
             Some(taught) if !is_taught => vec![InsteadOf {
@@ -173,7 +173,6 @@ impl Scene<'_> {
                         padded,
                     },
                     None,
-                    library,
                 )
                 .findings,
             }],

@@ -103,7 +103,7 @@ impl<'a> Question<'a> {
 
     /// What the rules say of a shape for a person, an easing only where it can be had.
     fn said_of(&self, person: &Person<'_>, at: At<'_>) -> Vec<Finding> {
-        let mut findings = judge(person, at, Some(Prop::Wall), self.library).findings;
+        let mut findings = judge(person, at, Some(Prop::Wall)).findings;
         for finding in &mut findings {
             let eased = self.is_eased(person, finding, at);
             finding.easing = finding.easing.take().filter(|_| eased);
@@ -154,9 +154,9 @@ impl<'a> Question<'a> {
         let people = self.people.iter();
         let (private, open): (Vec<&Person<'_>>, Vec<&Person<'_>>) =
             people.partition(|person| person.student.confidential);
-        let private = kept_from(private, at, self.library);
+        let private = kept_from(private, at);
         let private = private.iter().map(|count| count.students).sum();
-        (kept_from(open, at, self.library), private)
+        (kept_from(open, at), private)
     }
 
     /// What a person told about the limitation behind a finding.
@@ -196,11 +196,10 @@ fn is_of(rule: &InForce<'_>, finding: &Finding) -> bool {
 pub(super) fn kept_from<'p, 'a: 'p>(
     people: impl IntoIterator<Item = &'p Person<'a>>,
     at: At<'_>,
-    library: &Library,
 ) -> Vec<DemandCount> {
     let mut counts: BTreeMap<DemandId, usize> = BTreeMap::new();
     for person in people {
-        let judged = judge(person, at, None, library);
+        let judged = judge(person, at, None);
         let mut findings = judged.findings.iter();
         let first = findings.find(|finding| finding.verdict >= Verdict::Ease);
         if let (None, Some(first)) = (judged.form, first) {

@@ -5,7 +5,6 @@ use crate::adapted::{Assignment, Step};
 use crate::judge::budgets;
 use crate::judge::facts::Person;
 use crate::judge::verdict::{At, judge};
-use crate::library::Library;
 use crate::library::posture::{Posture, UsualHold};
 use crate::library::rule::Limit;
 use crate::words::{Prop, Side, Use};
@@ -61,7 +60,6 @@ pub(super) fn allowed_s(
     (posture, side): (&Posture, Side),
     hold_s: u32,
     padded: bool,
-    library: &Library,
 ) -> Option<u32> {
     let at = At {
         posture,
@@ -72,7 +70,7 @@ pub(super) fn allowed_s(
     let support = [Prop::Wall, Prop::Chair]
         .into_iter()
         .find(|prop| posture.props.contains_key(prop));
-    let judged = judge(person, at, support, library);
+    let judged = judge(person, at, support);
     let form = judged.form?;
     // A shape that is only eased by something it has not got here is not for home.
     let unpadded = form.padded && !padded;

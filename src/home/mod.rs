@@ -345,7 +345,7 @@ fn easier(
         let had = |prop: &Prop| *prop == Prop::Mat || props.contains_key(prop);
         let fits = other.props.keys().all(had)
             && thread::is_for_home(other, &other.props)
-            && held::allowed_s(person, (other, side), hold_s, false, library).is_some();
+            && held::allowed_s(person, (other, side), hold_s, false).is_some();
         let says = !other.choice.is_empty() && !other.choice.to_lowercase().starts_with("the same");
         (same_place && kinder && fits && says).then(|| Easier {
             posture: other.id.clone(),

@@ -247,7 +247,7 @@ fn found(
             let at = (posture, side);
             one.hold_s = one
                 .hold_s
-                .min(allowed_s(person, at, one.hold_s, one.padded, library)?);
+                .min(allowed_s(person, at, one.hold_s, one.padded)?);
         }
         let turns = u32::try_from(one.sides.len()).unwrap_or(1);
         // Here one side follows the other, whatever stood between them in class.
@@ -389,7 +389,7 @@ impl OnSides {
         // Longer than in class only where nothing of theirs is limited and no rule minds.
         let at = (posture, first_side);
         let free = limited(person, posture).next().is_none()
-            && allowed_s(person, at, REST_S[1], self.padded, library) == Some(REST_S[1]);
+            && allowed_s(person, at, REST_S[1], self.padded) == Some(REST_S[1]);
         let most_s = if free {
             REST_S[1]
         } else {

@@ -82,6 +82,8 @@ pub struct InForce<'a> {
     pub grade: Option<Grade>,
     /// When it fires.
     pub when: std::borrow::Cow<'a, Condition>,
+    /// Whether the demand falls on one side of the body.
+    pub sided: bool,
     /// Left and right: which sides of the body are looked at.
     pub sides: [bool; 2],
     /// What it says.

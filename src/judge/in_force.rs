@@ -81,7 +81,8 @@ impl<'a> Person<'a> {
                     self.rest_only |= verdict == Verdict::AskFirst;
                     continue;
                 }
-                self.rules.push(in_force(rule, verdict, &counted, &applied));
+                self.rules
+                    .push(in_force(rule, verdict, &counted, &applied, library));
             }
         }
     }
@@ -182,6 +183,7 @@ impl<'a> Person<'a> {
                         Some(Grade::Some)
                     },
                     when: Cow::Owned(limit_condition(known, *number)),
+                    sided: known.sided,
                     sides,
                     verdict: Verdict::Avoid,
                     strength: Strength::Clinician,
@@ -256,6 +258,7 @@ fn in_force<'a>(
     verdict: Verdict,
     counted: &Counted<'a>,
     applied: &Applied<'a>,
+    library: &Library,
 ) -> InForce<'a> {
     let own = (rule.strength, rule.sources.first(), rule.because.as_str());
     // That healing is awaited is nobody's study.
@@ -269,6 +272,10 @@ fn in_force<'a>(
         demand: &rule.demand,
         grade: rule.grade,
         when: Cow::Borrowed(&rule.when),
+        sided: library
+            .demands
+            .get(&rule.demand)
+            .is_some_and(|demand| demand.sided),
         sides: looked_at(rule.side, counted.sides),
         verdict,
         strength,

@@ -7,7 +7,6 @@
 use crate::adapted::Finding;
 use crate::body::Measure;
 use crate::class::Line;
-use crate::library::Library;
 use crate::library::condition::{Comparison, Condition, Fact, Grade, Quantity};
 use crate::library::graph::Link;
 use crate::library::posture::Posture;
@@ -79,13 +78,13 @@ pub struct Judged {
 }
 
 /// Judges a shape for a person. `has_support` says which prop, if any, can steady a body here.
-pub fn judge(person: &Person<'_>, at: At<'_>, support: Option<Prop>, library: &Library) -> Judged {
+pub fn judge(person: &Person<'_>, at: At<'_>, support: Option<Prop>) -> Judged {
     let mut found: Vec<(Finding, &InForce<'_>)> = Vec::new();
     let unmet = |verdict: Verdict, rule: &InForce<'_>| {
         verdict == Verdict::Ease && !is_met(rule, at, support)
     };
     for rule in &person.rules {
-        for finding in look(rule, at, library) {
+        for finding in look(rule, at) {
             keep_strictest(&mut found, finding, rule, &unmet);
         }
     }
@@ -111,6 +110,9 @@ pub fn judge(person: &Person<'_>, at: At<'_>, support: Option<Prop>, library: &L
 
 /// What an easing says on this side of the body: an arm whose hand is down cannot be held at shoulder height.
 fn words<'r>(easing: &'r Easing, side: Option<BodySide>, at: At<'_>) -> &'r str {
+    let Some(hand_down) = &easing.hand_down else {
+        return &easing.words;
+    };
     let carries = |measure| Condition::Compare {
         quantity: Quantity::Measure(measure),
         comparison: Comparison::AtLeast,
@@ -121,9 +123,9 @@ fn words<'r>(easing: &'r Easing, side: Option<BodySide>, at: At<'_>) -> &'r str 
         carries(Measure::HandWallLoad),
     ]);
     let scene = Scene::held(at.posture, at.side, f64::from(at.hold_s));
-    match &easing.hand_down {
-        Some(words) if scene::holds(&down, &scene, side.unwrap_or(BodySide::Left)) => words,
-        _ => &easing.words,
+    match scene::holds(&down, &scene, side.unwrap_or(BodySide::Left)) {
+        true => hand_down,
+        false => &easing.words,
     }
 }
 
@@ -152,11 +154,8 @@ pub fn eased_on_fists(rule: &InForce<'_>, link: &Link) -> bool {
 }
 
 /// What one rule says of a shape: at most one finding per side of the body.
-fn look(rule: &InForce<'_>, at: At<'_>, library: &Library) -> Vec<Finding> {
-    let sided = library
-        .demands
-        .get(rule.demand)
-        .is_some_and(|demand| demand.sided);
+fn look(rule: &InForce<'_>, at: At<'_>) -> Vec<Finding> {
+    let sided = rule.sided;
     let mut scene = Scene::held(at.posture, at.side, f64::from(at.hold_s));
     scene.padded = at.padded;
     let sides: &[BodySide] = if sided {

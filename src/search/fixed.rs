@@ -24,7 +24,7 @@ impl Room<'_> {
         let posture = self.library.postures.get(&fixed.posture)?;
         let judged = posture.sides().iter().map(|&side| {
             let at = At::taught(posture, side, line.line);
-            judge(person, at, self.support(person), self.library)
+            judge(person, at, self.support(person))
         });
         let kindest = judged.min_by_key(|judged| judged.form.is_none())?;
         Some((posture, kindest))

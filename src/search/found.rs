@@ -100,6 +100,6 @@ impl Seen {
         let key = (place, posture.id.clone(), side, at.hold_s, at.padded);
         self.judged
             .entry(key)
-            .or_insert_with(|| judge(person, at, room.support(person), room.library))
+            .or_insert_with(|| judge(person, at, room.support(person)))
     }
 }

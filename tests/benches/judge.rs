@@ -90,7 +90,7 @@ fn thirty_students_eighty_steps_all_candidates(bencher: divan::Bencher<'_, '_>) 
                         hold_s: *hold_s,
                         padded: false,
                     };
-                    let judged = judge(person, at, Some(Prop::Wall), &library);
+                    let judged = judge(person, at, Some(Prop::Wall));
                     kept += usize::from(judged.form.is_none());
                 }
             }
