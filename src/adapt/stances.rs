@@ -12,7 +12,7 @@ use crate::judge::stance_option;
 use crate::library::posture::Posture;
 use crate::library::rule::Rule;
 use crate::library::scene::{Scene as Shape, holds};
-use crate::words::{BodySide, Level, RuleId, Side, StanceId, Strength};
+use crate::words::{BodySide, Level, Side, StanceId, Strength};
 
 /// Vertigo that was told on the form may have been treated since.
 const AFTER_TREATMENT: &str = "vertigo_after_treatment";
@@ -81,11 +81,10 @@ impl Scene<'_> {
             met.any(|(posture, side, hold_s)| is_met(rule, posture, side, hold_s))
         };
         let rules = person.rules.iter().filter(same);
-        let known = self.task.library.limitations.get(&finding.limitation);
-        let by_id = |id: &RuleId| known?.rules.iter().find(|rule| rule.id == *id);
+        let library = self.task.library;
         let rules = rules
             .filter(|rule| holds_at(rule))
-            .filter_map(|rule| by_id(&rule.rule));
+            .filter_map(|rule| library.rule(&finding.limitation, &rule.rule));
         rules
             .flat_map(|rule| {
                 let own = rule.stance.as_ref().map(|stance| &stance.stance);
@@ -95,8 +94,8 @@ impl Scene<'_> {
     }
 
     pub(super) fn rule_of(&self, finding: &Finding) -> Option<&Rule> {
-        let known = self.task.library.limitations.get(&finding.limitation)?;
-        known.rules.iter().find(|rule| rule.id == finding.rule)
+        let library = self.task.library;
+        library.rule(&finding.limitation, &finding.rule)
     }
 
     /// Whether a rule without a setting, or a clinician's own limit, says at least as much wherever this one

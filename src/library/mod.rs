@@ -68,6 +68,14 @@ pub struct Library {
     pub written: Written,
 }
 
+impl Library {
+    /// A rule of a limitation; none for what a clinician said, which has ids of its own.
+    pub fn rule(&self, limitation: &LimitationId, id: &RuleId) -> Option<&rule::Rule> {
+        let mut rules = self.limitations.get(limitation)?.rules.iter();
+        rules.find(|rule| rule.id == *id)
+    }
+}
+
 /// File and line of what a library says: `rules/limitations/knee.yaml, line 18`.
 #[derive(Clone, Debug, Default)]
 pub struct Written {

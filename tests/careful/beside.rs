@@ -52,6 +52,17 @@ fn who_comes_late_has_a_word_at_their_first_step() {
     let bridge = between(&text, "19:21 3 Bridge", "19:23 4");
     reads(bridge, &["quiet at the door: arms up, knee bends Ol"]);
     assert_eq!(text.matches("at the door: arms up").count(), 1);
+    // Ten minutes in, the other side of the leg stretch is the first to begin.
+    let later = planned(
+        &file("tuesday-wind-down", "class.yaml"),
+        "recorded: 2026-05-12\nstudents:\n  - {name: Ada, limitations: [], late: 10}\n",
+        None,
+    );
+    let text = read(&later);
+    reads(
+        between(&text, "19:23 4", "To seated"),
+        &["quiet at the door: arms up, knee bends Ad"],
+    );
 }
 
 /// A long stretch is one without a break: people come up between two standing shapes on sides, and turn over before

@@ -40,7 +40,7 @@ impl<'a> Reading<'a> {
         }
         self.bring_back(first, &mut lines);
         self.foot_step(steps, &mut lines);
-        self.comes_in(first, &mut lines);
+        self.comes_in(steps, &mut lines);
         for step in steps {
             self.options(step, &mut lines);
             for student in self.named() {
@@ -167,12 +167,13 @@ impl<'a> Reading<'a> {
     }
 
     /// Who comes late gets a word at the door, at the first step that they are there for.
-    fn comes_in(&self, first: &Step, lines: &mut Lines) {
+    fn comes_in(&self, steps: &[&Step], lines: &mut Lines) {
         for student in self.named().filter(|student| student.late_min > 0) {
             let from_s = student.late_min * 60;
-            let mut steps = self.adapted.steps.iter();
-            let step = steps.find(|step| step.start_s >= from_s);
-            if step.is_some_and(|step| step.line == first.line && step.start_s == first.start_s) {
+            let mut all = self.adapted.steps.iter();
+            let theirs = all.find(|step| step.start_s >= from_s);
+            let here = |theirs: &Step| steps.iter().any(|step| step.index == theirs.index);
+            if theirs.is_some_and(here) {
                 let name = (student.short_name.clone(), EVERYWHERE);
                 lines.add(
                     Margin::Quiet,
@@ -282,9 +283,8 @@ impl<'a> Reading<'a> {
 
     /// Whether a finding is of a rule that is asked about before class, and watched at no step.
     fn is_asked_once(&self, finding: &Finding) -> bool {
-        let known = self.library.limitations.get(&finding.limitation);
-        let mut rules = known.into_iter().flat_map(|known| &known.rules);
-        rules.any(|rule| rule.id == finding.rule && rule.ask_once.is_some())
+        let rule = self.library.rule(&finding.limitation, &finding.rule);
+        rule.is_some_and(|rule| rule.ask_once.is_some())
     }
 
     /// Beside a move or a link: who gets to the step after it otherwise than the class, and how.
