@@ -46,6 +46,7 @@ mod sides;
 mod sign_up_notes;
 mod stances;
 mod start;
+mod two_readings;
 mod vary;
 mod verdicts;
 mod what_if;

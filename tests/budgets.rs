@@ -5,6 +5,7 @@ use kindfold::input;
 use kindfold::input::text::Source;
 use kindfold::judge::facts;
 use kindfold::library::rule::Limit;
+use kindfold::settings::Settings;
 use kindfold::words::Use;
 use rstest::rstest;
 
@@ -14,10 +15,14 @@ const DATE: Date = date(2026, 11, 25);
 
 /// The personal budget of one thing for somebody who told this.
 fn personal(told: &str, of: Use) -> Vec<Limit> {
+    personal_with(told, of, settings())
+}
+
+fn personal_with(told: &str, of: Use, settings: &Settings) -> Vec<Limit> {
     let text = format!("recorded: {DATE}\nstudents:\n  - {{name: Ines, limitations: [{told}]}}\n");
     let source = Source::from_bytes("roster.yaml", text.as_bytes()).expect("it is text");
     let roster = input::roster::read(source, library()).expect("a roster");
-    let person = facts::person(&roster.students[0], library(), settings(), DATE);
+    let person = facts::person(&roster.students[0], library(), settings, DATE);
     let theirs = person.budgets.iter().filter(|(what, ..)| *what == of);
     theirs.map(|(_, limit, _)| *limit).collect()
 }
@@ -113,6 +118,25 @@ fn a_personal_budget_is_that_of_the_table(
 #[case("{what: neck}", Use::Kneeling)]
 fn nobody_else_has_one(#[case] told: &str, #[case] of: Use) {
     assert_eq!(personal(told, of), [], "{told}");
+}
+
+/// A teacher who sets no week for lying flat ("for as long as it feels well") has no budget for it either.
+#[rstest]
+#[case("12", 12, 1)]
+#[case("20", 19, 0)]
+#[case("20", 20, 1)]
+#[case("comfort", 30, 0)]
+fn the_week_that_the_teacher_set_begins_the_budget(
+    #[case] option: &str,
+    #[case] weeks: u32,
+    #[case] budgets: usize,
+) {
+    let mut settings = Settings::default();
+    let stance = "supine_week".into();
+    settings.stances.insert(stance, option.to_owned());
+    let told = format!("{{what: pregnancy, weeks: {weeks}+0}}");
+    let theirs = personal_with(&told, Use::LyingFlat, &settings);
+    assert_eq!(theirs.len(), budgets, "{theirs:?}");
 }
 
 #[rstest]

@@ -106,12 +106,7 @@ impl<'a> Person<'a> {
             at.iter().any(|(kind, severity)| {
                 whom.limitation == kind.id
                     && (severities.is_empty() || severities.contains(severity))
-            }) && weeks::is_open(
-                &whom.window,
-                counted.age,
-                stance_weeks(&whom.window, library, settings),
-                word,
-            )
+            }) && is_open(&whom.window, &counted, library, settings, word)
         };
         let budgets = &library.budgets;
         for budget in budgets.personal.iter().filter(|one| is_for(&one.whom)) {
@@ -311,12 +306,20 @@ fn rule_holds(
     let site = rule.sites.is_empty() || rule.sites.iter().any(|known| known == site);
     let approach = counted.told.approach.unwrap_or(Approach::NotKnown);
     let approach = rule.approaches.is_empty() || rule.approaches.contains(&approach);
-    let stance = stance_weeks(&rule.window, library, settings);
-    let closed_by_stance = rule.window.stance.is_some() && stance.is_none();
-    kind && site
-        && approach
-        && !closed_by_stance
-        && weeks::is_open(&rule.window, counted.age, stance, word)
+    kind && site && approach && is_open(&rule.window, counted, library, settings, word)
+}
+
+/// Whether a window is open on the date; never where the teacher's option sets no week (“comfort”).
+fn is_open(
+    window: &Window,
+    counted: &Counted<'_>,
+    library: &Library,
+    settings: &Settings,
+    word: bool,
+) -> bool {
+    let stance = stance_weeks(window, library, settings);
+    let closed = window.stance.is_some() && stance.is_none();
+    !closed && weeks::is_open(window, counted.age, stance, word)
 }
 
 /// The option in force of a stance.

@@ -83,28 +83,43 @@ pub fn judge(person: &Person<'_>, at: At<'_>, support: Option<Prop>) -> Judged {
     let unmet = |verdict: Verdict, rule: &InForce<'_>| {
         verdict == Verdict::Ease && !is_met(rule, at, support)
     };
+    let mut form = Some(Form::default());
     for rule in &person.rules {
         for finding in look(rule, at) {
+            // Every rule is met, also one that another of the same demand hides.
+            form = form.and_then(|form| after(form, finding.verdict, rule, at, support));
             keep_strictest(&mut found, finding, rule, &unmet);
         }
     }
     found.sort_by(|(a, _), (b, _)| {
         (b.verdict, &a.demand, a.side).cmp(&(a.verdict, &b.demand, b.side))
     });
-    let mut form = Some(Form::default());
     for (finding, rule) in &mut found {
-        form = match (form, finding.verdict) {
-            (None, _) | (_, Verdict::Avoid | Verdict::AskFirst) => None,
-            (form, Verdict::Watch) => form,
-            (Some(form), Verdict::Ease) => {
-                finding.easing = Some(words(&rule.easing, finding.side, at).to_owned());
-                ease(form, &rule.easing.by, at, support)
-            }
-        };
+        if finding.verdict == Verdict::Ease {
+            finding.easing = Some(words(&rule.easing, finding.side, at).to_owned());
+        }
+        if after(Form::default(), finding.verdict, rule, at, support).is_none() {
+            break;
+        }
     }
     Judged {
         findings: found.into_iter().map(|(finding, _)| finding).collect(),
         form,
+    }
+}
+
+/// The form in which a shape may still be given after one more rule has spoken.
+fn after(
+    form: Form,
+    verdict: Verdict,
+    rule: &InForce<'_>,
+    at: At<'_>,
+    support: Option<Prop>,
+) -> Option<Form> {
+    match verdict {
+        Verdict::Avoid | Verdict::AskFirst => None,
+        Verdict::Watch => Some(form),
+        Verdict::Ease => ease(form, &rule.easing.by, at, support),
     }
 }
 
