@@ -16,7 +16,7 @@ use kindfold::class::ClassPlan;
 use kindfold::group::solve::Limit;
 use kindfold::input::{self, text::Source};
 use kindfold::judge::budgets::uses;
-use kindfold::judge::facts::{self, Person};
+use kindfold::judge::facts::{self, InForce, Person};
 use kindfold::judge::verdict::{At, Form, judge, may_take};
 use kindfold::library::condition::Fact;
 use kindfold::library::graph::Link;
@@ -29,6 +29,7 @@ use kindfold::settings::{PropStock, Settings};
 use kindfold::words::{BodySide, DemandId, PropCounts, Severity, Side, Use};
 use kindfold::words::{Prop, StudentId, Verdict};
 use proptest::prelude::*;
+use rstest::rstest;
 
 use crate::support::instances::Dice;
 use crate::support::library::{library, task};
@@ -499,4 +500,38 @@ fn an_ease_that_another_hides_is_met_too() {
         let short = (what == "shoulder").then_some(30);
         assert_eq!(form.short_s, short, "{what}");
     }
+}
+
+/// A mild operation long past is no more than that, until somebody says at the door that it is bad today.
+#[rstest]
+#[case(None, false)]
+#[case(Some(Severity::Mild), false)]
+#[case(Some(Severity::Acute), true)]
+fn an_operation_is_as_bad_as_it_is_today(#[case] today: Option<Severity>, #[case] waits: bool) {
+    const WEEKS: ToldWeeks = ToldWeeks {
+        weeks: 37,
+        days: None,
+    };
+    let mut student = plain();
+    let mut told = Limitation::bare("surgery".into(), 1);
+    told.severity = Some(Severity::Mild);
+    told.site = Some("wrist".to_owned());
+    told.weeks = Some(WEEKS);
+    told.kind = vec!["cuff-repair".to_owned()];
+    student.limitations.push(Told::Limitation(told));
+    student.today.extend(today.map(|severity| {
+        let mut told = Limitation::bare("surgery".into(), 1);
+        told.severity = Some(severity);
+        told.weeks = Some(WEEKS);
+        Told::Limitation(told)
+    }));
+    let settings = Settings::default();
+    let person = facts::person(&student, library(), &settings, DATE);
+    let of_the_wrist = |rule: &&InForce<'_>| rule.rule.as_str().starts_with("wrist");
+    let mut wrist = person.rules.iter().filter(of_the_wrist);
+    assert_eq!(
+        wrist.any(|rule| rule.verdict == Verdict::AskFirst),
+        waits,
+        "{today:?}"
+    );
 }

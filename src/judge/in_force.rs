@@ -201,7 +201,7 @@ impl<'a> Person<'a> {
 fn area_severity(counted: &Counted<'_>, word: bool) -> Option<(Severity, bool)> {
     let healing = counted.age.is_none_or(|age| age.least_days < HEALING_DAYS);
     // Told as mild, an operation past its healing is no more than that (rules.md 6, history).
-    let over = !healing && counted.told.severity == Some(Severity::Mild);
+    let over = !healing && counted.severity == Severity::Mild;
     match (counted.kind.of_area.as_ref()?, counted.severity) {
         (OfArea::Milder, Severity::Mild) => None,
         (OfArea::Milder, Severity::Moderate) => Some((Severity::Mild, false)),
