@@ -182,21 +182,37 @@ fn told(what: &Known, dice: &mut Dice) -> Limitation {
     told
 }
 
-/// What somebody said about it, of whom some are clinicians and some are not.
-fn said(about: &[&Known], dice: &mut Dice) -> Guidance {
-    let demands: Vec<&DemandId> = library().demands.keys().collect();
+/// What somebody said about one of these, of whom some are clinicians and some are not: mostly about what its rules
+/// speak of, and often about the day it happened.
+fn said(told: &[&Limitation], dice: &mut Dice) -> Guidance {
+    let about = *dice.of(told);
+    let rules = &library().limitations[&about.what].rules;
+    let its_own = rules.iter().map(|rule| &rule.demand);
+    let demands: Vec<&DemandId> = match dice.chance(70) && !rules.is_empty() {
+        true => its_own.collect(),
+        false => library().demands.keys().collect(),
+    };
     let numbers = [None, None, Some(0.5), Some(30.0), Some(90.0)];
+    let then = about.on.map(|on| *dice.of(&[on.earliest, on.latest]));
+    let then = then.and_then(|then| then.checked_add(dice.of(&[-1, 0, 1]).days()).ok());
+    let then = then.filter(|_| dice.chance(50)).map(|then| VagueDate {
+        earliest: then,
+        latest: then,
+    });
     Guidance {
         from: (*dice.of(&["physio", "my Doctor", "a friend", "the midwife"])).to_owned(),
-        on: match dice.chance(80) {
-            true => Some(vague(dice)),
+        on: match dice.chance(85) {
+            true => Some(then.unwrap_or_else(|| vague(dice))),
             false => None,
         },
         about: match dice.chance(70) {
-            true => Some(dice.of(about).id.clone()),
+            true => Some(about.what.clone()),
             false => None,
         },
-        side: side(dice),
+        side: match dice.chance(50) {
+            true => about.side,
+            false => side(dice),
+        },
         says: None,
         english: Vec::new(),
         limits: (0..dice.between(0, 2))
@@ -232,7 +248,18 @@ fn somebody(dice: &mut Dice) -> Student {
             student.today.push(Told::Limitation(told(what, dice)));
         }
     }
-    student.guidance = (0..dice.between(0, 2)).map(|_| said(&what, dice)).collect();
+    let told: Vec<&Limitation> = student
+        .limitations
+        .iter()
+        .chain(&student.today)
+        .filter_map(|told| match told {
+            Told::Limitation(told) => Some(told),
+            Told::Words { .. } => None,
+        })
+        .collect();
+    if !told.is_empty() {
+        student.guidance = (0..dice.between(0, 2)).map(|_| said(&told, dice)).collect();
+    }
     student
 }
 
