@@ -36,6 +36,7 @@ mod cases;
 mod eyes;
 mod home;
 mod hostile;
+mod input_files;
 mod intake;
 mod outline;
 mod practical;

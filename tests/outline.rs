@@ -192,6 +192,134 @@ fn words_find_postures(#[case] words: &str, #[case] first: &str, #[case] most: u
     "w2-side angle 3 br x2 each",
     "{side: each, repeat: 2, steps: [{posture: warrior II, breaths: 3}, {posture: extended side angle, breaths: 3}]}"
 )]
+#[case::a_padded_step("- tree, 5 br, padded", "{posture: tree, breaths: 5, padded: true}")]
+#[case::a_padded_run(
+    "Twice, padded:\n  mountain 5 br",
+    "{repeat: 2, steps: [{posture: mountain, breaths: 5, padded: true}]}"
+)]
+#[case::a_padded_run_inside(
+    "Twice:\n  half lift 1 br\n  3 times, padded:\n    mountain 1 br",
+    "{repeat: 2, steps: [{posture: half lift, breaths: 1}, {repeat: 3, steps: [{posture: mountain, breaths: 1, padded: true}]}]}"
+)]
+#[case::the_hold_of_a_run(
+    "5 times, 1 breath:\n  salute\n  half lift, 2 breaths",
+    "{repeat: 5, steps: [{posture: upward salute, breaths: 1}, {posture: half lift, breaths: 2}]}"
+)]
+#[case::the_hold_of_a_run_inside(
+    "Twice, 1 breath:\n  salute\n  3 times, 2 breaths:\n    half lift",
+    "{repeat: 2, steps: [{posture: upward salute, breaths: 1}, {repeat: 3, steps: [{posture: half lift, breaths: 2}]}]}"
+)]
+#[case::the_hold_of_a_run_is_also_of_the_one_inside(
+    "Twice, 1 breath:\n  salute\n  3 times:\n    half lift",
+    "{repeat: 2, steps: [{posture: upward salute, breaths: 1}, {repeat: 3, steps: [{posture: half lift, breaths: 1}]}]}"
+)]
+#[case::a_run_with_sides_left_out(
+    "Twice:\n  low lunge 3 br\n  mountain 1 br",
+    "{side: each, repeat: 2, steps: [{posture: low lunge, breaths: 3}, {posture: mountain, breaths: 1}]}"
+)]
+#[case::a_run_inside_with_sides_left_out(
+    "Twice:\n  mountain 1 br\n  3 times:\n    tree 1 br",
+    "{side: each, repeat: 2, steps: [{posture: mountain, breaths: 1}, {repeat: 3, steps: [{posture: tree, breaths: 1}]}]}"
+)]
+#[case::a_run_inside_without_sides(
+    "Twice:\n  mountain 1 br\n  3 times:\n    half lift 1 br",
+    "{side: none, repeat: 2, steps: [{posture: mountain, breaths: 1}, {repeat: 3, steps: [{posture: half lift, breaths: 1}]}]}"
+)]
+#[case::one_side_in_a_run(
+    "Twice:\n  tree left 3 br\n  mountain 1 br",
+    "{side: none, repeat: 2, steps: [{posture: tree, breaths: 3, side: left}, {posture: mountain, breaths: 1}]}"
+)]
+#[case::one_side_in_a_run_inside(
+    "Twice:\n  mountain 1 br\n  3 times:\n    tree left 1 br",
+    "{side: none, repeat: 2, steps: [{posture: mountain, breaths: 1}, {repeat: 3, steps: [{posture: tree, side: left, breaths: 1}]}]}"
+)]
+#[case::each_side_twice_over(
+    "Each side:\n  tree each side 3 br\n  low lunge 3 br",
+    "{side: each, steps: [{posture: tree, breaths: 3}, {posture: low lunge, breaths: 3}]}"
+)]
+#[case::a_run_takes(
+    "Each side, takes 6 min:\n  tree 3 br\n  low lunge 3 br",
+    "{side: each, takes: 6, steps: [{posture: tree, breaths: 3}, {posture: low lunge, breaths: 3}]}"
+)]
+#[case::repeats_take(
+    "- tree x2, 3 br, takes 3 min",
+    "{side: each, repeat: 2, takes: 3, steps: [{posture: tree, breaths: 3}]}"
+)]
+#[case::a_held_movement(
+    "- cat cow x2, 4 br",
+    "{repeat: 2, steps: [{posture: cat-cow, breaths: 4}]}"
+)]
+#[case::a_run_without_a_colon(
+    "5 times\n  salute 1 br\n  half lift 1 br",
+    "{repeat: 5, steps: [{posture: upward salute, breaths: 1}, {posture: half lift, breaths: 1}]}"
+)]
+#[case::a_run_behind_a_colon(
+    "Each side: tree 3 br, low lunge 3 br",
+    "{side: each, steps: [{posture: tree, breaths: 3}, {posture: low lunge, breaths: 3}]}"
+)]
+#[case::rounds_of_a_run(
+    "3 rounds:\n  salute 1 br\n  half lift 1 br",
+    "{repeat: 3, steps: [{posture: upward salute, breaths: 1}, {posture: half lift, breaths: 1}]}"
+)]
+#[case::a_note_further_in(
+    "- tree, each side, 5 br\n    look ahead",
+    "{posture: tree, breaths: 5, note: look ahead}"
+)]
+#[case::a_note_further_in_below_a_slip(
+    "- low lugne, each side, 5 br\n    look ahead",
+    "{posture: low lunge, breaths: 5, note: look ahead}"
+)]
+#[case::a_note_further_in_below_a_name(
+    "tree\n    look ahead",
+    "{posture: tree, breaths: 4, note: look ahead}"
+)]
+#[case::a_step_further_in("  - tree, 5 br", "{posture: tree, breaths: 5}")]
+#[case::a_hold_behind_a_colon("tree: 5 br", "{posture: tree, breaths: 5}")]
+#[case::a_dash_is_in_no_name("- tree – toes down", "{posture: tree, breaths: 4, note: toes down}")]
+#[case::a_clock_in_front("19:20 tree 5 br", "{posture: tree, breaths: 5}")]
+#[case::a_clock_and_a_comma_in_front("19:20, tree 5 br", "{posture: tree, breaths: 5}")]
+#[case::a_slip_behind_and(
+    "- half lift and dwonward dog 5 br",
+    "{posture: half lift, breaths: 5}\n      - {posture: downward dog, breaths: 5}"
+)]
+#[case::a_plus(
+    "- half lift + tree 5 br",
+    "{posture: half lift, breaths: 5}\n      - {posture: tree, breaths: 5}"
+)]
+#[case::a_loose_word_before_and(
+    "- dog and tree 5 br",
+    "{posture: downward dog, breaths: 5}\n      - {posture: tree, breaths: 5}"
+)]
+#[case::a_loose_word_behind_and(
+    "- tree and dog 5 br",
+    "{posture: tree, breaths: 5}\n      - {posture: downward dog, breaths: 5}"
+)]
+#[case::a_chair_is_a_posture(
+    "- tree and chair 5 br",
+    "{posture: tree, breaths: 5}\n      - {posture: chair pose, breaths: 5}"
+)]
+#[case::a_chair_is_a_place(
+    "- mountain by chair 5 br",
+    "{posture: mountain, breaths: 5, note: by chair}"
+)]
+#[case::feet_in_front_of_a_name("- feet apart mountain 5 br", "{posture: mountain, breaths: 5}")]
+#[case::feet_behind_a_name(
+    "- mountain with feet apart 5 br",
+    "{posture: mountain, breaths: 5, note: with feet apart}"
+)]
+#[case::feet_at_the_end(
+    "- mountain heavy feet 5 br",
+    "{posture: mountain, breaths: 5, note: heavy feet}"
+)]
+#[case::feet_right_behind_a_name(
+    "- mountain feet 5 br",
+    "{posture: mountain, breaths: 5, note: feet}"
+)]
+#[case::a_name_and_a_place("- tree wall 5 br", "{posture: tree, breaths: 5, note: wall}")]
+#[case::a_name_within_the_next_one(
+    "- triangle-revolved triangle 3 br",
+    "{posture: triangle, breaths: 3}\n      - {posture: revolved triangle, breaths: 3}"
+)]
 fn an_outline_says_what_a_plan_says(#[case] jotted: &str, #[case] step: &str) {
     let more = "- mountain, 5 breaths";
     let jotted = format!("# T\n20 minutes\n\n## A\n\n{jotted}\n\n{more}\n");
@@ -200,6 +328,218 @@ fn an_outline_says_what_a_plan_says(#[case] jotted: &str, #[case] step: &str) {
     );
     let plan = reading::read(source("class.yaml", &plan), &LIBRARY).expect("the plan is right");
     assert_eq!(class(&jotted), plan.class);
+}
+
+/// Whole outlines, and the class plan that says the same: what stands over the steps, and which
+/// lines are headings.
+#[rstest]
+#[case::fields(
+    "title: T\ndate: 2026-12-03\nstart: 19:15\nminutes: 45\nbreath: 7\n\n## A\n- tree 5 br\n",
+    "title: T\ndate: 2026-12-03\nstart: \"19:15\"\nminutes: 45\nbreath_seconds: 7\nsections:\n  - name: A\n    steps: [{posture: tree, breaths: 5}]\n"
+)]
+#[case::fields_in_other_words(
+    "class: T\nday: 3 December 2026\nstarts: 7.15pm\nlength: 1 hour\nbreath: 7 seconds\n\n## A\n- tree 5 br\n",
+    "title: T\ndate: 2026-12-03\nstart: \"19:15\"\nminutes: 60\nbreath_seconds: 7\nsections:\n  - name: A\n    steps: [{posture: tree, breaths: 5}]\n"
+)]
+#[case::breaths_a_minute(
+    "# T\n20 min\nbreath: 6 breaths a minute\n\n## A\n- tree 5 br\n",
+    "title: T\nminutes: 20\nbreath_seconds: 10\nsections:\n  - name: A\n    steps: [{posture: tree, breaths: 5}]\n"
+)]
+#[case::a_note_and_a_cue(
+    "# T\n20 min\n\n## A\n- tree 5 br\nnote: look ahead\ncue: grow tall\n- mountain 5 br\n",
+    "title: T\nminutes: 20\nsections:\n  - name: A\n    steps: [{posture: tree, breaths: 5, note: look ahead, cue: grow tall}, {posture: mountain, breaths: 5}]\n"
+)]
+#[case::the_breath_of_a_section(
+    "# T\n20 min\nbreath: 7\n\n## A\nbreath: 9\n- tree 5 br\n\n## B\n- mountain 5 br\n",
+    "title: T\nminutes: 20\nbreath_seconds: 7\nsections:\n  - name: A\n    breath_seconds: 9\n    steps: [{posture: tree, breaths: 5}]\n  - name: B\n    steps: [{posture: mountain, breaths: 5}]\n"
+)]
+#[case::under_a_heading_without_a_key(
+    "# T\n20 min\n\n## A\nbreath 9 seconds\n- tree 5 br\n\n## B\npadded\n- mountain 5 br\n",
+    "title: T\nminutes: 20\nsections:\n  - name: A\n    breath_seconds: 9\n    steps: [{posture: tree, breaths: 5}]\n  - name: B\n    padded: true\n    steps: [{posture: mountain, breaths: 5}]\n"
+)]
+#[case::a_breath_behind_a_step_is_of_the_class(
+    "# T\n20 min\n\n## A\n- tree 5 br\nbreath: 9\n- mountain 5 br\n",
+    "title: T\nminutes: 20\nbreath_seconds: 9\nsections:\n  - name: A\n    steps: [{posture: tree, breaths: 5}, {posture: mountain, breaths: 5}]\n"
+)]
+#[case::padded_throughout(
+    "# T\n20 min, padded\n\n## A\n- tree 5 br\n\nTwice:\n  mountain 5 br\n  3 times:\n    half lift 1 br\n",
+    "title: T\nminutes: 20\npadded: true\nsections:\n  - name: A\n    steps: [{posture: tree, breaths: 5}, {repeat: 2, steps: [{posture: mountain, breaths: 5}, {repeat: 3, steps: [{posture: half lift, breaths: 1}]}]}]\n"
+)]
+#[case::a_step_without_a_bullet_right_under_the_title(
+    "# T\n20 minutes\nBreath noticing, 5 min\nmountain, 5 br\n",
+    "title: T\nminutes: 20\nsections:\n  - name: Class\n    steps: [{posture: breath noticing, minutes: 5}, {posture: mountain, breaths: 5}]\n"
+)]
+#[case::a_heading_with_a_colon(
+    "# T\n20 minutes\n\nArrive:\n\n- mountain 5 br\n",
+    "title: T\nminutes: 20\nsections:\n  - name: Arrive\n    steps: [{posture: mountain, breaths: 5}]\n"
+)]
+#[case::a_heading_with_its_step_behind_it(
+    "# T\n20 minutes\n\nWe all come down now: mountain 5 br\n",
+    "title: T\nminutes: 20\nsections:\n  - name: We all come down now\n    steps: [{posture: mountain, breaths: 5}]\n"
+)]
+#[case::four_words_are_a_heading(
+    "# T\n20 minutes\n\nAll of us together\nmountain 5 br\n",
+    "title: T\nminutes: 20\nsections:\n  - name: All of us together\n    steps: [{posture: mountain, breaths: 5}]\n"
+)]
+#[case::a_posture_is_no_heading(
+    "# T\n20 minutes\n\nTree\nmountain, 5 br\n",
+    "title: T\nminutes: 20\nsections:\n  - name: Class\n    steps: [{posture: tree, breaths: 4}, {posture: mountain, breaths: 5}]\n"
+)]
+#[case::a_word_of_a_plan_is_no_plan(
+    "# T\n20 minutes\n\nWarm up steps:\n\n- mountain 5 br\n",
+    "title: T\nminutes: 20\nsections:\n  - name: Warm up steps\n    steps: [{posture: mountain, breaths: 5}]\n"
+)]
+#[case::a_clock_before_the_first_step(
+    "# T\n20 minutes\n\n19:20 tree 5 br\n",
+    "title: T\nminutes: 20\nsections:\n  - name: Class\n    steps: [{posture: tree, breaths: 5}]\n"
+)]
+#[case::a_title_with_a_clock(
+    "*Lamp*, 20 minutes, 19:15\n\ntree 5 br\n",
+    "title: Lamp\nstart: \"19:15\"\nminutes: 20\nsections:\n  - name: Class\n    steps: [{posture: tree, breaths: 5}]\n"
+)]
+#[case::no_title_but_a_clock(
+    "20 minutes, 19:15\n\ntree 5 br\n",
+    "title: class\nstart: \"19:15\"\nminutes: 20\nsections:\n  - name: Class\n    steps: [{posture: tree, breaths: 5}]\n"
+)]
+fn a_whole_outline_says_what_a_plan_says(#[case] jotted: &str, #[case] plan: &str) {
+    let plan = reading::read(source("class.yaml", plan), &LIBRARY).expect("the plan is right");
+    assert_eq!(class(jotted), plan.class);
+}
+
+/// The first row is a title where it reads as one; without a title the file’s name is taken.
+#[rstest]
+#[case::the_only_heading("# T\n- tree 5 br\n", "T", &["Class"], 1)]
+#[case::the_higher_heading("## T\n\n### A\n- tree 5 br\n", "T", &["A"], 1)]
+#[case::headings_of_one_rank("# A\n- tree 5 br\n\n# B\n- tree 5 br\n", "class", &["A", "B"], 2)]
+#[case::a_lower_heading_alone("## A\n- tree 5 br\n", "class", &["A"], 1)]
+#[case::words_right_above("Lamp\ntree 5 br\n", "Lamp", &["Class"], 1)]
+#[case::words_before_a_gap("Lamp\n\ntree 5 br\n", "Lamp", &["Class"], 1)]
+#[case::a_loose_name_before_a_gap("Evening twist\n\ntree 5 br\n", "Evening twist", &["Class"], 1)]
+#[case::a_loose_name_with_a_hold("twist, 5 br\n\ntree 5 br\n", "class", &["Class"], 2)]
+#[case::a_posture("tree\n\nmountain 5 br\n", "class", &["Class"], 2)]
+#[case::a_bullet("- Lamp\n\n- tree 5 br\n", "class", &["Class"], 1)]
+#[case::a_heading_with_a_colon("Arrive:\n\n- tree 5 br\n", "class", &["Arrive"], 1)]
+#[case::a_run("each side\n  tree 3 br\n  low lunge 3 br\n", "class", &["Class"], 2)]
+fn titles_are_told_from_steps(
+    #[case] text: &str,
+    #[case] title: &str,
+    #[case] sections: &[&str],
+    #[case] steps: usize,
+) {
+    let class = class(text);
+    let names: Vec<&str> = class.sections.iter().map(|one| one.name.as_str()).collect();
+    let found = (
+        class.title.as_str(),
+        names.as_slice(),
+        class.lines().count(),
+    );
+    assert_eq!(found, (title, sections, steps));
+}
+
+/// Words that are no short line right above steps make no heading: they are listed.
+#[rstest]
+#[case::alone("- mountain 5 br\n\nflibber\n\n- mountain 5 br\n", "flibber")]
+#[case::no_gap_above("- mountain 5 br\nflibber\nmountain 5 br\n", "flibber")]
+#[case::a_bullet("- mountain 5 br\n\n- flibber\n- mountain 5 br\n", "flibber")]
+#[case::above_a_remark("- mountain 5 br\n\nflibber\n> lights\n", "flibber")]
+#[case::five_words(
+    "- mountain 5 br\n\nring bo zorb flibber wibbly\nmountain 5 br\n",
+    "ring bo zorb flibber wibbly"
+)]
+#[case::a_bullet_with_a_colon("- mountain 5 br\n- Arrive: mountain 5 br\n", "Arrive")]
+#[case::one_space_makes_no_note("- mountain 5 br\n flibber\n- mountain 5 br\n", "flibber")]
+#[case::a_clock_alone("- mountain 5 br\n\n19:20\n", "19:20")]
+fn other_words_make_no_heading(#[case] text: &str, #[case] words: &str) {
+    let reading =
+        read(&format!("# T\n20 minutes\n\n## A\n{text}")).expect("the rest is understood");
+    let notes = reading
+        .class
+        .lines()
+        .filter_map(|line| line.note.as_deref());
+    assert_eq!(notes.filter(|note| *note == words).count(), 0);
+    assert_eq!(reading.class.sections.len(), 1);
+    let listed: Vec<&str> = reading
+        .unread
+        .iter()
+        .map(|one| one.message.as_str())
+        .collect();
+    assert_eq!(listed, [format!("“{words}” was not understood")]);
+}
+
+/// Under a heading a clock time or a length is never taken for the section’s breath in silence.
+#[rstest]
+#[case("19:20", Code::NotUnderstood)]
+#[case("5 min", Code::UnknownPosture)]
+fn a_clock_under_a_heading_is_listed(#[case] words: &str, #[case] code: Code) {
+    let text = format!("# T\n20 minutes\n\n## A\n{words}\n- mountain 5 br\n");
+    let problems = match read(&text) {
+        Ok(reading) => reading.unread,
+        Err(problems) => problems,
+    };
+    let codes: Vec<Code> = problems.iter().map(|problem| problem.code).collect();
+    assert_eq!(codes, [code]);
+}
+
+/// A length alone does not make a line one about the class: with words that nobody knows it is a
+/// step that is not known.
+#[rstest]
+#[case("- Spiral reach, 5 min")]
+#[case("Spiral reach, 5 min")]
+fn a_length_beside_other_words_is_of_a_step(#[case] row: &str) {
+    let problems = read(&format!("# T\n{row}\n\n- mountain 5 br\n")).expect_err("it is wrong");
+    let codes: Vec<Code> = problems.iter().map(|problem| problem.code).collect();
+    assert_eq!(codes, [Code::UnknownPosture]);
+}
+
+/// What is asked stands at its line and its step.
+#[test]
+fn every_question_has_its_place() {
+    let text = "# T\n19:15, community centre\n\nWarrior 2 each side:\n  low lunge 3 br\n  tree 3 br\n\n19:40 dwonward dog 5 br\n    look ahead\n";
+    let reading = read(text).expect("it is understood");
+    let asked: Vec<_> = reading
+        .asks
+        .iter()
+        .map(|ask| (ask.file_line, ask.step, ask.what.to_string()))
+        .collect();
+    let length = "no length written: 5 minutes, which is what the steps take; write it under the title, as in “45 minutes”";
+    let expected = [
+        (1, None, length),
+        (2, None, "“community centre” is not used"),
+        (5, Some(1), "“Warrior 2” names the run and is left out"),
+        (
+            8,
+            None,
+            "clock times in front of steps are not read; the clock follows from the holds",
+        ),
+        (8, Some(3), "“dwonward dog” read as Downward dog"),
+        (8, Some(3), "kept as a note: “look ahead”"),
+    ];
+    assert_eq!(
+        asked,
+        expected.map(|(line, step, what)| (line, step, what.to_owned()))
+    );
+}
+
+/// A class without a length is as long as its steps, up to the next five minutes.
+#[test]
+fn a_length_is_made_up_from_the_steps() {
+    assert_eq!(class("# T\n\n- savasana 6 min\n").slot_s, 600);
+}
+
+/// Numbers without a unit are of one unit throughout: that which is usual for more of the shapes;
+/// minutes where both are as usual, breaths where neither is.
+#[rstest]
+#[case::both("tree 5, savasana 8", &[(300, None), (480, None)])]
+#[case::more_breaths("tree 5, mountain 5, savasana 8", &[(30, Some(5.0)), (30, Some(5.0)), (48, Some(8.0))])]
+#[case::too_long_a_rest("tree 5, savasana 60", &[(30, Some(5.0)), (360, Some(60.0))])]
+#[case::neither("tree 20", &[(120, Some(20.0))])]
+fn numbers_without_a_unit(#[case] row: &str, #[case] holds: &[(u32, Option<f64>)]) {
+    let class = class(&format!("# T\n20 minutes\n\n{row}\n"));
+    let found: Vec<_> = class
+        .lines()
+        .map(|line| (line.hold_s, line.breaths))
+        .collect();
+    assert_eq!(found, holds);
 }
 
 #[rstest]
@@ -235,6 +575,8 @@ fn a_step_right_under_the_title_is_a_step() {
 #[case("sun sal A x 3", "A salutation is a run of steps")]
 #[case("repeat other side", "Write “each side” with the steps above")]
 #[case("welcome", "Say how long the talk is")]
+#[case("flibber wobble, 5 br", "“kindfold postures” lists every name")]
+#[case("head to kne bend fold, 5 br", "Did you mean “Head-to-knee fold”?")]
 fn the_message_says_what_to_do(#[case] words: &str, #[case] help: &str) {
     let text = format!("# T\n20 minutes\n\n- mountain 5 br\n- {words}\n");
     let problems = match read(&text) {
@@ -258,6 +600,16 @@ fn the_message_says_what_to_do(#[case] words: &str, #[case] help: &str) {
     12,
     Code::ClashingKeys
 )]
+#[case("Twice:\n  3 times:\n    tree x2, 1 br", 5, Code::ClashingKeys)]
+#[case("Twice, left:\n  tree each side 3 br", 8, Code::ClashingKeys)]
+#[case("twice", 1, Code::UnknownPosture)]
+#[case("2.5 rounds:\n  salute 1 br", 1, Code::UnknownPosture)]
+#[case("date: 12/05/2026", 7, Code::BadDate)]
+#[case("start: late", 8, Code::BadClock)]
+#[case("length: long", 9, Code::WrongType)]
+#[case("breath: slow", 9, Code::WrongType)]
+#[case("breath: 7 seconds or so", 9, Code::WrongType)]
+#[case("breath: 31 seconds", 9, Code::OutOfRange)]
 fn a_wrong_outline_is_refused(#[case] wrong: &str, #[case] column: usize, #[case] code: Code) {
     let text = format!("# T\n20 minutes\n\n- mountain 5 br\n\n{wrong}\n\n- mountain 5 br\n");
     let problems = read(&text).expect_err("it is wrong");

@@ -161,6 +161,52 @@ type Plant = fn(&mut Adapted, &mut Dice) -> Option<()>;
 #[case::proved_below(Kind::Bound, (|plan, dice| {
     plan.plan.lower_bound -= dice.between(1, 99) as i64; Some(())
 }) as Plant)]
+#[case::another_line(Kind::Step, (|plan, dice| {
+    let at = step(plan, dice); plan.steps[at].line += dice.between(1, 9) as usize; Some(())
+}) as Plant)]
+#[case::another_number(Kind::Step, (|plan, dice| {
+    let at = step(plan, dice); plan.steps[at].index += dice.between(1, 9) as usize; Some(())
+}) as Plant)]
+#[case::a_side_too_many(Kind::Step, (|plan, dice| {
+    let at = step(plan, dice);
+    let taught = &mut plan.steps[at].taught;
+    taught.side = match taught.side { Side::None => Side::Left, _ => Side::None }; Some(())
+}) as Plant)]
+#[case::before_its_time(Kind::Step, (|plan, dice| {
+    let at = step(plan, dice).max(1);
+    plan.steps[at].start_s = plan.steps[at - 1].start_s.checked_sub(1)?; Some(())
+}) as Plant)]
+#[case::a_stranger(Kind::Student, (|plan, dice| {
+    let who = person(plan, dice);
+    let mut stranger = plan.students[who].clone();
+    stranger.id = "nobody-9".into();
+    plan.students.push(stranger); Some(())
+}) as Plant)]
+#[case::a_shape_without_its_side(Kind::UnknownShape, (|plan, dice| {
+    let (who, at) = (person(plan, dice), step(plan, dice));
+    let assignment = &mut plan.students[who].assignments[at];
+    library().postures.get(&assignment.posture)?;
+    assignment.side = match assignment.side { Side::None => Side::Right, _ => Side::None }; Some(())
+}) as Plant)]
+#[case::a_pause_that_has_a_name_of_its_own(Kind::UnknownShape, (|plan, dice| {
+    let (who, at) = (person(plan, dice), step(plan, dice));
+    plan.students[who].assignments[at].posture = "own-shape".into(); Some(())
+}) as Plant)]
+#[case::a_shorter_hold_that_nobody_asked_for(Kind::Hold, (|plan, dice| {
+    let (who, at) = (person(plan, dice), step(plan, dice));
+    // Nobody's rules ask for one second.
+    plan.students[who].assignments[at].hold_s = 1; Some(())
+}) as Plant)]
+#[case::one_prop_too_many_said(Kind::Props, (|plan, dice| {
+    let props: Vec<Prop> = plan.props.keys().copied().filter(|prop| *prop != Prop::Mat).collect();
+    plan.props.get_mut(dice.of(&props))?.needed += 1; Some(())
+}) as Plant)]
+#[case::a_sit_out_that_nobody_reports(Kind::Objective, (|plan, _| {
+    plan.plan.sit_outs = match plan.plan.sit_outs { 0 => 1, _ => 0 }; Some(())
+}) as Plant)]
+#[case::more_sit_outs_than_there_are(Kind::Objective, (|plan, _| {
+    plan.plan.sit_outs += 1_000; Some(())
+}) as Plant)]
 #[case::not_on_the_menu(Kind::Menu, (|plan, dice| {
     let at = step(plan, dice);
     let shown = plan.steps[at].lead.posture.clone();

@@ -15,12 +15,15 @@ const CLASS: &str = "title: One\ndate: 2026-11-25\nstart: \"10:00\"\nminutes: 20
                      breaths: 4, props: {block: 2}}\n      - {posture: final rest, minutes: 6}\n";
 
 fn planned(person: &str) -> Adapted {
+    planned_from("block: 12\nblanket: 10\n", person)
+}
+
+fn planned_from(props: &str, person: &str) -> Adapted {
     let source = |name, text: &str| Source::from_bytes(name, text.as_bytes()).expect("it is text");
     let roster = format!("recorded: 2026-11-25\nstudents:\n  - {{name: Ines, {person}}}\n");
     let class = input::class::read(source("class.yaml", CLASS), library()).expect("a class");
     let roster = input::roster::read(source("roster.yaml", &roster), library()).expect("a roster");
-    let stock =
-        input::props::read(source("props.yaml", "block: 12\nblanket: 10\n")).expect("props");
+    let stock = input::props::read(source("props.yaml", props)).expect("props");
     let date = class.date.expect("a date");
     let task = task(&class, &roster, &stock, date);
     adapt(&task, &mut |_| {}).expect("it plans").adapted
@@ -91,6 +94,26 @@ fn somebody_on_video_uses_nothing_of_the_cupboard() {
     );
     let room = planned("limitations: []");
     assert!(room.props.len() >= at_home.props.len());
+}
+
+/// The teacher's own two blocks are set aside first; somebody's own are used before the cupboard's; and a fold is
+/// done without them where there are not two.
+#[rstest]
+#[case::two_are_left("block: 4\n", "touch: yes", 2)]
+#[case::one_is_left("block: 3\n", "touch: yes", 0)]
+#[case::one_is_left_and_one_is_theirs("block: 3\n", "has: {block: 1}", 2)]
+#[case::none_is_left_and_one_is_theirs("block: 2\n", "has: {block: 1}", 0)]
+#[case::none_is_left_and_two_are_theirs("block: 2\n", "has: {block: 2}", 2)]
+fn blocks_are_what_the_teacher_leaves_and_what_somebody_brings(
+    #[case] cupboard: &str,
+    #[case] person: &str,
+    #[case] blocks: u32,
+) {
+    let adapted = planned_from(cupboard, &format!("limitations: [], {person}"));
+    let fold = &adapted.students[0].assignments[1];
+    assert_eq!(fold.posture.as_str(), "pyramid");
+    let used = fold.props.get(&kindfold::words::Prop::Block);
+    assert_eq!(used.copied().unwrap_or(0), blocks);
 }
 
 /// A recording is planned for nobody in particular: who told something and watches it is asked whether they

@@ -155,4 +155,38 @@ mod tests {
         let codes: Vec<_> = problems.iter().map(|problem| problem.code).collect();
         assert_eq!(codes, [Code::LinkedFile, Code::LinkedFile]);
     }
+
+    #[test]
+    fn folders_lie_four_deep_at_most() {
+        let root = tempfile::tempdir().expect("a folder for the test");
+        let fourth = root.path().join("data/a/b/c");
+        std::fs::create_dir_all(&fourth).expect("a folder for the test");
+        std::fs::write(fourth.join("x.yaml"), "id: x\n").expect("a file for the test");
+        let found = read_folders(root.path(), &["data"]).expect("nothing is wrong");
+        let places: Vec<_> = found.iter().map(|file| file.place.as_str()).collect();
+        assert_eq!(places, ["data/a/b/c/x.yaml"]);
+        std::fs::create_dir(fourth.join("d")).expect("a folder for the test");
+        let problems = read_folders(root.path(), &["data"]).expect_err("it lies too deep");
+        let codes: Vec<_> = problems.iter().map(|problem| problem.code).collect();
+        assert_eq!(codes, [Code::TooDeep]);
+    }
+
+    /// However many files there are beyond the last that is read, it is said once.
+    #[test]
+    fn files_are_2000_at_most() {
+        let root = tempfile::tempdir().expect("a folder for the test");
+        let data = root.path().join("data");
+        std::fs::create_dir(&data).expect("a folder for the test");
+        let write = |number: usize| {
+            let path = data.join(format!("{number}.yaml"));
+            std::fs::write(path, "id: x\n").expect("a file for the test");
+        };
+        (1..=2000).for_each(write);
+        let found = read_folders(root.path(), &["data"]).expect("nothing is wrong");
+        assert_eq!(found.len(), 2000);
+        (2001..=2002).for_each(write);
+        let problems = read_folders(root.path(), &["data"]).expect_err("there are too many");
+        let codes: Vec<_> = problems.iter().map(|problem| problem.code).collect();
+        assert_eq!(codes, [Code::TooDeep]);
+    }
 }

@@ -123,3 +123,114 @@ fn is_all_props(table: &Table<'_>) -> bool {
     let mut keys = table.keys().peekable();
     keys.peek().is_some() && keys.all(|key| Prop::parse(&key).is_some())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::input::text::Source;
+    use rstest::rstest;
+
+    /// What is said of a text where a kind of file is wanted; nothing when it is taken.
+    fn said(text: &str, wanted: FileKind) -> Option<String> {
+        let source =
+            Source::from_bytes("f.yaml", text.as_bytes()).expect("the test's text is a good file");
+        let document = Document::read(source).expect("the test's text is good YAML");
+        let taken = root(&document, wanted).is_some();
+        let problems = document.problems();
+        assert_eq!(problems.len(), usize::from(!taken));
+        let problem = problems.first()?;
+        Some(format!("{} | {}", problem.message, problem.help))
+    }
+
+    #[rstest]
+    #[case("sections: []\n", FileKind::Class)]
+    #[case("students: []\n", FileKind::Roster)]
+    #[case("block: 2\n", FileKind::Props)]
+    #[case("spoken: few\n", FileKind::Settings)]
+    // Its own key at the top settles it.
+    #[case("sections: []\nstudents: []\n", FileKind::Roster)]
+    // Not plainly anything: its keys are told one by one.
+    #[case("foo: 1\n", FileKind::Class)]
+    #[case("block: 2\nfoo: 1\n", FileKind::Class)]
+    #[case("{}\n", FileKind::Class)]
+    fn a_file_is_taken(#[case] text: &str, #[case] wanted: FileKind) {
+        assert_eq!(said(text, wanted), None);
+    }
+
+    #[rstest]
+    #[case(
+        "students: []\n",
+        FileKind::Class,
+        "this is a roster, and a class plan is wanted here | A roster goes after --roster."
+    )]
+    // A word about the make of a file is no sign of an adapted class.
+    #[case(
+        "schema: 1\nstudents: []\n",
+        FileKind::Class,
+        "this is a roster, and a class plan is wanted here | A roster goes after --roster."
+    )]
+    #[case(
+        "schema: 1\nmade_with: x\n",
+        FileKind::Class,
+        "this is a class that was adapted already, and a class plan is wanted here | \
+         Name the file that it was made from."
+    )]
+    #[case(
+        "sections: []\n",
+        FileKind::Roster,
+        "this is a class plan, and a roster is wanted here | \
+         The class plan stands first, without an option before it."
+    )]
+    #[case(
+        "block: 2\n",
+        FileKind::Roster,
+        "this is a list of props, and a roster is wanted here | Props go after --props."
+    )]
+    #[case(
+        "props: {block: 2}\n",
+        FileKind::Settings,
+        "this is a list of props, and a file of settings is wanted here | \
+         Props go after --props."
+    )]
+    #[case(
+        "spoken: few\n",
+        FileKind::Props,
+        "this is a file of settings, and a list of props is wanted here | \
+         Settings go after --settings."
+    )]
+    #[case(
+        "- name: x\n",
+        FileKind::Roster,
+        "this file is a list without a key above it | \
+         Write “students:” on a line of its own above it."
+    )]
+    #[case(
+        "- name: x\n",
+        FileKind::Class,
+        "this file is a list without a key above it | \
+         Write “sections:” on a line of its own above it."
+    )]
+    #[case(
+        "- block\n",
+        FileKind::Props,
+        "this file is a list without a key above it | \
+         “kindfold new props” writes a file that shows how."
+    )]
+    #[case(
+        "a page of notes\n",
+        FileKind::Roster,
+        "this file has no keys and values | “kindfold new roster” writes a file that shows how."
+    )]
+    #[case(
+        "a page of notes\n",
+        FileKind::Settings,
+        "this file has no keys and values | “kindfold new settings” writes a file that shows how."
+    )]
+    fn another_file_is_refused_in_one_sentence(
+        #[case] text: &str,
+        #[case] wanted: FileKind,
+        #[case] message: &str,
+    ) {
+        assert_eq!(said(text, wanted).as_deref(), Some(message));
+    }
+}

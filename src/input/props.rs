@@ -132,6 +132,9 @@ mod tests {
     #[case("balls", None)]
     #[case("singing bowls", None)]
     #[case("", None)]
+    #[case("blocks with holes", Some(Prop::Block))]
+    #[case("map", None)]
+    #[case("step", None)]
     fn words_for_props(#[case] words: &str, #[case] prop: Option<Prop>) {
         assert_eq!(meant(words), prop);
     }

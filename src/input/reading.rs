@@ -59,3 +59,20 @@ pub fn is_outline(name: &str) -> bool {
         .map(|(_, ending)| ending.to_lowercase());
     matches!(ending.as_deref(), Some("md" | "txt" | "markdown"))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rstest::rstest;
+
+    #[rstest]
+    #[case("class.md", true)]
+    #[case("my.class.TXT", true)]
+    #[case("class.markdown", true)]
+    #[case("class.yaml", false)]
+    #[case("class.txt.yaml", false)]
+    #[case("txt", false)]
+    fn the_ending_tells_an_outline(#[case] name: &str, #[case] outline: bool) {
+        assert_eq!(is_outline(name), outline);
+    }
+}

@@ -199,6 +199,7 @@ mod tests {
     #[case("dwonward dog", Some("downward dog"))]
     #[case("brigde", Some("bridge"))]
     #[case("lunge", Some("low lunge"))]
+    #[case("crescent tree", Some("tree"))]
     #[case("headstand", None)]
     #[case("", None)]
     fn the_nearest_name(#[case] word: &str, #[case] expected: Option<&str>) {
@@ -215,5 +216,29 @@ mod tests {
             did_you_mean("zzz", ["mild", "moderate", "acute"]),
             "Write mild, moderate or acute."
         );
+    }
+
+    #[test]
+    fn a_key_is_small_letters_and_nothing_else() {
+        assert_eq!(fold("Half-moon 2"), "halfmoon2");
+        assert_eq!(fold("Vṛkṣāsana (I)"), "vrksasanai");
+        assert_ne!(fold_loosely("bridge"), fold_loosely("tree"));
+    }
+
+    #[test]
+    fn a_word_too_long_to_be_a_slip_is_near_to_nothing() {
+        let name = "a".repeat(200);
+        assert_eq!(nearest(&name, [name.as_str()]), Some(name.as_str()));
+        let name = "a".repeat(201);
+        assert_eq!(nearest(&name, [name.as_str()]), None);
+    }
+
+    #[rstest]
+    #[case("comment", Some("note"))]
+    #[case("Pose", Some("posture"))]
+    #[case("postre", Some("posture"))]
+    #[case("zzz", None)]
+    fn another_word_for_a_key_is_known(#[case] word: &str, #[case] expected: Option<&str>) {
+        assert_eq!(key_meant(word, &["posture", "note"]), expected);
     }
 }

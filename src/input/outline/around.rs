@@ -163,3 +163,93 @@ fn elsewhere(library: &Library, line: &mut DraftLine<'_>, level: Level) {
         });
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::input::reading::{Reading, read_to_show};
+    use crate::input::text::Source;
+    use rstest::rstest;
+    use std::sync::LazyLock;
+
+    static LIBRARY: LazyLock<Library> =
+        LazyLock::new(|| Library::built_in().expect("the built-in library is whole"));
+
+    /// A class of these rows, a hold for each that is no way.
+    fn read(rows: &[&str]) -> Reading {
+        let rows = rows.iter().map(|row| {
+            let hold = if row.starts_with("to ") { "" } else { ", 4 br" };
+            format!("- {row}{hold}")
+        });
+        let rows: Vec<String> = rows.collect();
+        let text = format!("# T\n20 minutes\n\n## A\n{}\n", rows.join("\n"));
+        let source = Source::from_bytes("class.md", text.as_bytes()).expect("good text");
+        read_to_show(source, &LIBRARY).expect("most of it is understood")
+    }
+
+    fn asked(reading: &Reading) -> Vec<String> {
+        let asks = reading.asks.iter();
+        asks.map(|ask| ask.what.to_string()).collect()
+    }
+
+    /// The step before a loose word decides, then the one after, then what is likeliest.
+    #[rstest]
+    #[case::before(
+        &["mountain", "fold", "easy seat"],
+        "“fold” read as Standing forward fold, by the steps around it; else write Seated forward \
+         fold or Chair forward fold"
+    )]
+    #[case::after(
+        &["lunge", "mountain", "bridge"],
+        "“lunge” read as High lunge, by the steps around it; else write Low lunge"
+    )]
+    #[case::a_way(
+        &["mountain", "to lying", "twist"],
+        "“twist” read as Supine twist, by the steps around it; else write Easy twist or Chair twist \
+         or Open-book twist"
+    )]
+    #[case::likeliest(
+        &["bridge", "lunge", "bridge"],
+        "“lunge” read as Low lunge, which is the likeliest; else write High lunge"
+    )]
+    // Both meanings of “chair warrior” stand at one level, which decides for the word after it.
+    #[case::after_an_open_word(
+        &["mountain", "chair warrior", "fold"],
+        "“fold” read as Chair forward fold, by the steps around it; else write Standing forward \
+         fold or Seated forward fold"
+    )]
+    fn a_loose_word_is_decided(#[case] rows: &[&str], #[case] ask: &str) {
+        assert_eq!(asked(&read(rows)), [ask]);
+    }
+
+    /// Nothing is decided where no meaning is near and none is likelier than the others.
+    #[rstest]
+    #[case::two_of_the_likeliest_level(&["bridge", "seated twist", "bridge"], "seated twist")]
+    #[case::a_part_of_names(&["mountain", "opener", "mountain"], "opener")]
+    fn an_open_word_stays_open(#[case] rows: &[&str], #[case] word: &str) {
+        let reading = read(rows);
+        let wrong: Vec<&str> = reading
+            .wrong
+            .iter()
+            .map(|one| one.message.as_str())
+            .collect();
+        assert_eq!(wrong, [format!("“{word}” has more than one meaning")]);
+        assert_eq!(asked(&reading), Vec::<String>::new());
+    }
+
+    /// Asked only when the steps before and after stand at one level, and that is not standing.
+    #[rstest]
+    #[case::by_its_name(
+        &["seated mountain", "cat cow", "chair twist"],
+        &["Cat–cow is elsewhere than the steps around it: Chair cat–cow?"]
+    )]
+    #[case::by_its_chair_way(
+        &["seated mountain", "plank", "chair twist"],
+        &["Plank is elsewhere than the steps around it: Seated press to the thighs?"]
+    )]
+    #[case::on_the_way_down(&["seated mountain", "cat cow", "mountain"], &[])]
+    #[case::between_standing_steps(&["mountain", "cat cow", "mountain"], &[])]
+    fn a_form_at_the_level_of_the_steps_around_it(#[case] rows: &[&str], #[case] asks: &[&str]) {
+        assert_eq!(asked(&read(rows)), asks);
+    }
+}

@@ -480,3 +480,20 @@ fn times(told: &Told) -> u32 {
     let counted = told.times.as_ref().or(told.leading.as_ref());
     counted.map_or(1, |(times, _)| (*times).max(1))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::title_from;
+    use rstest::rstest;
+
+    /// Without a title the file’s name is one, without its folder and its ending.
+    #[rstest]
+    #[case("tuesday-flow.md", "tuesday flow")]
+    #[case("classes/evening_class.txt", "evening class")]
+    #[case(r"classes\rest.md", "rest")]
+    #[case("lamp", "lamp")]
+    #[case("--.md", "Class")]
+    fn a_title_from_the_name_of_the_file(#[case] file: &str, #[case] title: &str) {
+        assert_eq!(title_from(file), title);
+    }
+}

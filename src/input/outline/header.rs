@@ -272,6 +272,11 @@ mod tests {
     #[case("2026-05-12 at 7.15pm", Some(19), None, None)]
     #[case("May 12 2026; 19:15-20:30", Some(19), Some(75.0), None)]
     #[case("Tue 12th May 2026; 19:15 to 20:30", Some(19), Some(75.0), None)]
+    #[case("Tues, 12 May 2026; 7.15 pm, 75min", Some(19), Some(75.0), None)]
+    #[case("2026-05-12, 7:15 am, 1.5 hours", Some(7), Some(90.0), None)]
+    #[case("2026-05-12; 19:15, 2h", Some(19), Some(120.0), None)]
+    #[case("2026-05-12; 19:15-19:15", Some(19), None, None)]
+    #[case("2026-05-12; 19:15-18:30", Some(19), None, None)]
     fn day_start_and_length(
         #[case] text: &str,
         #[case] hour: Option<i8>,
@@ -293,6 +298,10 @@ mod tests {
     #[case("19:15", Some((19, 15)))]
     #[case("0am", None)]
     #[case("13pm", None)]
+    #[case("19:5", None)]
+    #[case("7.5pm", None)]
+    #[case("19", None)]
+    #[case("19.15", None)]
     fn clock_times(#[case] word: &str, #[case] expected: Option<(i8, i8)>) {
         let read = super::time(word).map(|time| (time.hour(), time.minute()));
         assert_eq!(read, expected);
@@ -303,6 +312,9 @@ mod tests {
     #[case("breath 7s", 7.0)]
     #[case("6 breaths a minute", 10.0)]
     #[case("7 sec a breath", 7.0)]
+    #[case("7s per breath", 7.0)]
+    #[case("breath about 7 seconds", 7.0)]
+    #[case("6br per min", 10.0)]
     fn breaths(#[case] text: &str, #[case] seconds: f64) {
         assert_eq!(read(text).and_then(|header| header.breath_s), Some(seconds));
     }
@@ -312,7 +324,57 @@ mod tests {
     #[case("tree, 75 min")]
     #[case("30 February 2026")]
     #[case("25:99")]
+    #[case("tree 75 min")]
+    #[case("at the")]
+    #[case("7 seconds a class")]
+    #[case("7 seconds long")]
+    #[case("6 rounds a minute")]
+    #[case("0 breaths a minute")]
     fn nothing_is_guessed(#[case] text: &str) {
         assert_eq!(read(text), None);
+    }
+
+    /// A weekday by itself is about the class, and nothing more is taken from it.
+    #[test]
+    fn a_weekday_says_nothing_more() {
+        assert_eq!(read("Thursday"), Some(Header::default()));
+    }
+
+    #[test]
+    fn padded_is_of_the_whole_class() {
+        assert!(read("45 min, padded").is_some_and(|header| header.padded));
+    }
+
+    /// A mistake in a length is shown where the length stands.
+    #[test]
+    fn lengths_keep_their_places() {
+        let header = read("19:15, 75 min, 7 second breaths, padded").expect("all is about a class");
+        assert_eq!((header.minutes_at, header.breath_at), (7..13, 15..31));
+    }
+
+    #[rstest]
+    #[case("tue", true)]
+    #[case("weds", true)]
+    #[case("thurs", true)]
+    #[case("friday", true)]
+    #[case("sundays", true)]
+    #[case("sunlight", false)]
+    #[case("may", false)]
+    #[case("holiday", false)]
+    #[case("holidays", false)]
+    fn days_of_the_week(#[case] word: &str, #[case] expected: bool) {
+        assert_eq!(is_weekday(word), expected);
+    }
+
+    #[rstest]
+    #[case("7", Some(7.0))]
+    #[case("2,5", Some(2.5))]
+    #[case("12345678", Some(12_345_678.0))]
+    #[case("123456789", None)]
+    #[case(".5", None)]
+    #[case("-5", None)]
+    #[case("inf", None)]
+    fn numbers_begin_with_a_digit(#[case] word: &str, #[case] expected: Option<f64>) {
+        assert_eq!(number(word), expected);
     }
 }

@@ -152,3 +152,34 @@ impl std::fmt::Display for Amount {
 pub(super) fn whole(seconds: f64) -> u32 {
     seconds.round().clamp(1.0, 86_400.0) as u32
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rstest::rstest;
+
+    /// One of a unit stands in the singular, anything else in the plural.
+    #[rstest]
+    #[case(Amount::Breaths(1.0), "1 breath")]
+    #[case(Amount::Breaths(0.5), "0.5 breaths")]
+    #[case(Amount::Breaths(2.0), "2 breaths")]
+    #[case(Amount::Rounds(1.0), "1 round")]
+    #[case(Amount::Rounds(3.0), "3 rounds")]
+    #[case(Amount::Seconds(1.0), "1 second")]
+    #[case(Amount::Seconds(40.0), "40 seconds")]
+    #[case(Amount::Minutes(1.0), "1 minute")]
+    #[case(Amount::Minutes(1.5), "1.5 minutes")]
+    fn amounts_in_words(#[case] amount: Amount, #[case] words: &str) {
+        assert_eq!(amount.to_string(), words);
+    }
+
+    /// Nothing lasts no time.
+    #[rstest]
+    #[case(0.2, 1)]
+    #[case(1.4, 1)]
+    #[case(1.5, 2)]
+    #[case(90.0, 90)]
+    fn whole_seconds(#[case] seconds: f64, #[case] expected: u32) {
+        assert_eq!(whole(seconds), expected);
+    }
+}

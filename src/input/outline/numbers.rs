@@ -59,3 +59,52 @@ fn digits(text: &str) -> Option<f64> {
     (shaped && starts).then_some(())?;
     text.replace(',', ".").parse().ok()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rstest::rstest;
+
+    #[rstest]
+    #[case("5", 5.0)]
+    #[case("2.5", 2.5)]
+    #[case("2,5", 2.5)]
+    #[case("½", 0.5)]
+    #[case("1½", 1.5)]
+    #[case("2¼", 2.25)]
+    #[case("¾", 0.75)]
+    #[case("1/2", 0.5)]
+    #[case("3/4", 0.75)]
+    #[case("five", 5.0)]
+    #[case("twenty", 20.0)]
+    #[case("half", 0.5)]
+    // Eight signs are the most that a number has.
+    #[case("1000.125", 1000.125)]
+    fn one_number(#[case] text: &str, #[case] value: f64) {
+        assert_eq!(number(text), Some((value, None)));
+    }
+
+    #[rstest]
+    #[case("5-8", 5.0, 8.0)]
+    #[case("5–8", 5.0, 8.0)]
+    #[case("½—1", 0.5, 1.0)]
+    fn from_a_number_to_a_larger_one(#[case] text: &str, #[case] from: f64, #[case] to: f64) {
+        assert_eq!(number(text), Some((from, Some(to))));
+    }
+
+    #[rstest]
+    #[case::backwards("8-5")]
+    #[case::to_itself("5-5")]
+    #[case::no_end("5-")]
+    #[case::nought("0")]
+    #[case::a_part_of_nothing("0/3")]
+    #[case::over_nothing("3/0")]
+    #[case::letters("x½")]
+    #[case::not_as_people_write("1e3")]
+    #[case::nine_signs("1000.1250")]
+    #[case::a_word("tree")]
+    #[case::no_word("")]
+    fn no_number(#[case] text: &str) {
+        assert_eq!(number(text), None);
+    }
+}

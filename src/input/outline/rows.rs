@@ -151,4 +151,29 @@ mod tests {
             ]
         );
     }
+
+    /// Signs that are no row of their own hide no gap, and bold words in a row make no heading of it.
+    #[test]
+    fn bold_words_and_signs_without_words() {
+        let text = "\n---\n- bridge\n**Warm up**\n**Tree** 5 br\nfish **5 br**\n<!-- left out -->\n123. plank\n";
+        let source = Source::from_bytes("c.md", text.as_bytes()).expect("text");
+        let told: Vec<_> = rows(&source)
+            .into_iter()
+            .map(|row| {
+                let words = source.slice(row.range.clone()).to_owned();
+                (row.kind, row.bullet, row.after_gap, words)
+            })
+            .collect();
+        let text = |bullet, gap, words: &str| (Kind::Text, bullet, gap, words.to_owned());
+        assert_eq!(
+            told,
+            [
+                text(true, true, "bridge"),
+                (Kind::Heading(BOLD), false, false, "Warm up".to_owned()),
+                text(false, false, "**Tree** 5 br"),
+                text(false, false, "fish **5 br**"),
+                text(false, false, "123. plank"),
+            ]
+        );
+    }
 }

@@ -186,3 +186,31 @@ pub(super) fn children(row: &Row, after: &[Row]) -> usize {
     }
     under
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::rows::rows;
+    use super::*;
+    use crate::input::text::Source;
+    use rstest::rstest;
+
+    /// How many rows stand under the first one.
+    #[rstest]
+    #[case::bullets_right_below("A:\n- b\n- c", 2)]
+    #[case::further_in("A:\n  b\n  c\nd", 2)]
+    #[case::further_in_behind_a_gap("A:\n\n  b", 1)]
+    #[case::a_row_like_it("A:\nb", 0)]
+    #[case::a_bullet_like_it("- A:\n- b", 0)]
+    #[case::bullets_behind_a_gap("A:\n\n- b", 0)]
+    #[case::a_bullet_further_out("  A:\n- b", 0)]
+    #[case::up_to_a_heading("A:\n  b\n# H\n  c", 1)]
+    #[case::a_heading_further_in("A:\n  ## b", 0)]
+    #[case::up_to_a_row_like_it("A:\n  b\nc\n  d", 1)]
+    #[case::nothing_below("A:", 0)]
+    fn rows_that_stand_under_a_row(#[case] text: &str, #[case] under: usize) {
+        let source = Source::from_bytes("c.md", text.as_bytes()).expect("text");
+        let rows = rows(&source);
+        let (row, after) = rows.split_first().expect("one row at least");
+        assert_eq!(children(row, after), under);
+    }
+}

@@ -489,3 +489,19 @@ fn is_nearly(name: &str, words: &str) -> bool {
     let (name, words) = (fold(name), fold(words));
     strsim::osa_distance(&name, &words) * 3 <= name.chars().count()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rstest::rstest;
+
+    /// Two wrong letters of six are a third of them, three are more.
+    #[rstest]
+    #[case("bridge", true)]
+    #[case("brudgo", true)]
+    #[case("btudgo", false)]
+    #[case("goldfish", false)]
+    fn nearly_a_name_but_for_a_third_of_its_letters(#[case] words: &str, #[case] nearly: bool) {
+        assert_eq!(is_nearly("Bridge", words), nearly);
+    }
+}

@@ -82,3 +82,80 @@ pub(super) fn is_other_side(words: &[Word]) -> bool {
     let side = has("side") || has("sides") || has("leg");
     words.len() <= FEW && (other && side || has("switch") && has("sides"))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::input::outline::words::atoms;
+    use rstest::rstest;
+
+    fn words(text: &str) -> Vec<Word> {
+        let atoms = atoms(text, 0).into_iter();
+        atoms.flat_map(|atom| atom.words).collect()
+    }
+
+    /// Where a class is led, and the words after that.
+    #[rstest]
+    #[case("come up to standing", Level::Standing, "")]
+    #[case("stand up slowly", Level::Standing, "slowly")]
+    #[case("to standing by a chair", Level::Standing, "by a chair")]
+    #[case("step back to the wall", Level::Wall, "")]
+    #[case("move to your chairs", Level::Chair, "")]
+    #[case("rise to kneeling", Level::Kneeling, "")]
+    #[case("come onto hands and knees", Level::HandsAndKnees, "")]
+    #[case("to all fours", Level::HandsAndKnees, "")]
+    #[case("sit down", Level::Seated, "")]
+    #[case("go to seated", Level::Seated, "")]
+    #[case("lie on the belly", Level::Prone, "")]
+    #[case("lie back", Level::Supine, "")]
+    #[case("to lying", Level::Supine, "")]
+    #[case("roll onto your side", Level::SideLying, "")]
+    fn a_way(#[case] text: &str, #[case] level: Level, #[case] rest: &str) {
+        let low: Vec<&str> = text.split(' ').collect();
+        let found = movement(&low).map(|(level, rest)| (level, rest.join(" ")));
+        assert_eq!(found, Some((level, rest.to_owned())));
+    }
+
+    /// A place, a name and a way to nowhere.
+    #[rstest]
+    #[case("on the chair")]
+    #[case("standing")]
+    #[case("come back")]
+    #[case("to the moon")]
+    fn no_way(#[case] text: &str) {
+        let low: Vec<&str> = text.split(' ').collect();
+        assert_eq!(movement(&low), None);
+    }
+
+    #[rstest]
+    #[case("with a strap", Some((Prop::Strap, 1)))]
+    #[case("w 2 blocks", Some((Prop::Block, 2)))]
+    #[case("using two blankets", Some((Prop::Blanket, 2)))]
+    #[case("with bolster", Some((Prop::Bolster, 1)))]
+    #[case("with feeling", None)]
+    #[case("strap", None)]
+    fn a_prop_and_how_many(#[case] text: &str, #[case] expected: Option<(Prop, u32)>) {
+        assert_eq!(props(&words(text)), expected);
+    }
+
+    #[rstest]
+    #[case("sun sal A", true)]
+    #[case("surya namaskar", true)]
+    #[case("sunbird", false)]
+    #[case("salute", false)]
+    fn a_salutation(#[case] text: &str, #[case] expected: bool) {
+        assert_eq!(is_salutation(&words(text)), expected);
+    }
+
+    #[rstest]
+    #[case("repeat on the other side", true)]
+    #[case("2nd side", true)]
+    #[case("other leg", true)]
+    #[case("switch sides", true)]
+    #[case("left side", false)]
+    #[case("both sides", false)]
+    #[case("tree", false)]
+    fn the_other_side(#[case] text: &str, #[case] expected: bool) {
+        assert_eq!(is_other_side(&words(text)), expected);
+    }
+}

@@ -281,8 +281,52 @@ mod tests {
     #[case("2,5 min at 19:15", "Start 2,5 min at 19:15")]
     #[case("child's pose → cat/cow", "Start child's pose | Arrow cat cow")]
     #[case("a -- b", "Start a | Dash b")]
+    #[case("tree; w2 [rev]", "Start tree | Comma w2 | Bracket rev")]
+    #[case("each side: tree", "Start each side | Colon tree")]
+    #[case("tree / plank, R/ L", "Start tree | Comma plank | Comma R L")]
+    #[case(
+        "twist (ardha mats) janu",
+        "Start twist | Bracket ardha mats | AfterBracket janu"
+    )]
+    // A sign that says more than the one beside it counts: an arrow beside a comma.
+    #[case("w2 →, rev", "Start w2 | Arrow rev")]
+    #[case("heels+toes", "Start heels & toes")]
+    #[case("“w2”-rev", "Start w2 rev")]
+    // A fraction stays whole.
+    #[case("1/10 min, 15/2 min", "Start 1/10 min | Comma 15/2 min")]
     fn signs_part_words(#[case] line: &str, #[case] expected: &str) {
         assert_eq!(told(line).replace(" + ", " & "), expected);
+    }
+
+    #[test]
+    fn only_what_stands_in_brackets_is_bracketed() {
+        let atoms = atoms("twist (ardha mats) janu", 0);
+        let bracketed: Vec<bool> = atoms.iter().map(|atom| atom.bracketed).collect();
+        assert_eq!(bracketed, [false, true, false]);
+    }
+
+    /// A hyphen joins words only when both stand right at it.
+    #[rstest]
+    #[case("w2-rev", true)]
+    #[case("w2 -rev", false)]
+    #[case("w2- rev", false)]
+    #[case("w2 rev", false)]
+    fn a_hyphen_joins(#[case] line: &str, #[case] expected: bool) {
+        let joined: Vec<bool> = atoms(line, 0)
+            .iter()
+            .flat_map(|atom| &atom.words)
+            .map(|word| word.joined)
+            .collect();
+        assert_eq!(joined, [false, expected]);
+    }
+
+    #[rstest]
+    #[case("look  up\tslowly\n", Some("look up slowly"))]
+    #[case("look\u{202e} up", Some("look up"))]
+    #[case(" \n", None)]
+    #[case("\u{202e}", None)]
+    fn words_in_one_line(#[case] words: &str, #[case] expected: Option<&str>) {
+        assert_eq!(tidy(words).as_deref(), expected);
     }
 
     #[test]
