@@ -18,6 +18,7 @@ use kindfold::roster::Roster;
 use kindfold::settings::PropStock;
 use kindfold::words::{Prop, Side, Verdict};
 use proptest::prelude::*;
+use rstest::rstest;
 use serde_yaml::{Mapping, Value};
 
 use crate::support::instances::Dice;
@@ -121,7 +122,7 @@ fn a_shape(dice: &mut Dice) -> &'static Posture {
         let shapes = library().postures.values();
         shapes.filter(|posture| !posture.is_part).collect()
     });
-    *dice.of(shapes)
+    dice.of::<&Posture>(shapes)
 }
 
 /// A line of a class. In a run it is the run that says which side.
@@ -138,9 +139,12 @@ fn line(dice: &mut Dice, in_run: bool) -> String {
     keys.push(format!("breaths: {}", dice.between(3, 12)));
     if dice.chance(15) {
         keys.push("keep: yes".to_owned());
-        if dice.chance(50) {
-            keys.push(format!("or: [{}]", a_shape(dice).id));
-        }
+    }
+    if dice.chance(15) {
+        keys.push(format!("or: [{}]", a_shape(dice).id));
+    }
+    if dice.chance(15) {
+        keys.push("padded: yes".to_owned());
     }
     if dice.chance(30) {
         keys.push(format!("props: {}", a_prop(dice)));
@@ -148,8 +152,8 @@ fn line(dice: &mut Dice, in_run: bool) -> String {
     format!("{{{}}}", keys.join(", "))
 }
 
-/// Steps of a class, with the number of their lines: one line, a line repeated, or two on one side of which the
-/// second may be repeated.
+/// Steps of a class, with the number of their lines: one line, a line repeated, or two, on a side or on each, once
+/// or twice, of which the second may be repeated by itself.
 fn steps(dice: &mut Dice) -> (String, u64) {
     if dice.chance(75) {
         return (format!("      - {}\n", line(dice, false)), 1);
@@ -171,7 +175,7 @@ fn steps(dice: &mut Dice) -> (String, u64) {
         true => "          - repeat: 2\n            steps:\n              - ",
         false => "          - ",
     };
-    let head = head(1, *dice.of(&sides[..2]));
+    let head = head(dice.between(1, 2), *dice.of(&sides));
     (format!("{head}{one}{inner}{}\n", line(dice, true)), 2)
 }
 
@@ -468,4 +472,24 @@ fn whoever_stays_in_a_chair_pauses_there() {
         .filter(|found| found.kind == Kind::Objective)
         .collect();
     assert!(sums.is_empty(), "{sums:?}");
+}
+
+/// What comes last in a run is followed by what comes first in it, on the other side and in the next round: nobody
+/// is put on the floor at its end who may not get up for its beginning.
+#[rstest]
+#[case("repeat: 1, side: each")]
+#[case("repeat: 2, side: left")]
+#[case("repeat: 2, side: each")]
+fn a_run_taught_again_leads_back_to_its_beginning(#[case] how: &str) {
+    let class = class_of(&format!(
+        "title: Up\nminutes: 60\nsections:\n  - name: All\n    steps:\n      \
+         - {{{how}, steps: [{{posture: constructive-rest-feet-on-wall, breaths: 9}}, \
+         {{posture: reclined-cobbler-ramp-with-strap, breaths: 6}}]}}\n      \
+         - {{{how}, steps: [{{posture: breath-holding-none-held-in-a-chair, breaths: 6}}, \
+         {{posture: half-moon-back-to-wall, breaths: 5}}]}}\n"
+    ));
+    let told = "{what: frozen-shoulder, side: both, severity: acute}, {what: cold-or-fever, severity: mild}";
+    let roster = one(&[told.to_owned()], "");
+    let adapted = planned(&class, &roster);
+    assert_eq!(audit(&adapted, &basis(&class, &roster)), Vec::new());
 }

@@ -230,7 +230,15 @@ fn said(told: &[&Limitation], dice: &mut Dice) -> Guidance {
 /// Somebody with one to three things, some of them told again at the door, and words about them.
 fn somebody(dice: &mut Dice) -> Student {
     let known: Vec<&Known> = library().limitations.values().collect();
-    let what: Vec<&Known> = (0..dice.between(1, 3)).map(|_| *dice.of(&known)).collect();
+    // What a clinician's word opens has the most borders.
+    let waits = |known: &&&Known| known.rules.iter().any(|rule| rule.window.until_word);
+    let waiting: Vec<&Known> = known.iter().filter(waits).copied().collect();
+    let mut one = || match dice.chance(50) {
+        true => *dice.of(&waiting),
+        false => *dice.of(&known),
+    };
+    let what: Vec<&Known> = [one(), one(), one()].into();
+    let what = &what[..dice.between(1, 3) as usize];
     let mut student = plain();
     student.asked = *dice.of(&[Asked::Yes, Asked::Yes, Asked::Yes, Asked::Yes, Asked::Blank]);
     student.recorded = match dice.chance(50) {
@@ -240,7 +248,7 @@ fn somebody(dice: &mut Dice) -> Student {
     student.over_70 = dice.chance(10);
     student.under_18 = dice.chance(10);
     student.guardian = dice.chance(50);
-    for what in &what {
+    for what in what {
         if dice.chance(85) {
             student.limitations.push(Told::Limitation(told(what, dice)));
         }

@@ -13,7 +13,7 @@ use crate::class::{Choice, Taught};
 use crate::judge::verdict::At;
 use crate::library::posture::Posture;
 use crate::search::candidate::{Candidate, OWN_SHAPE};
-use crate::words::{PostureId, PurposeId};
+use crate::words::{PostureId, PurposeId, StudentId};
 
 /// A line's menu.
 pub(super) struct Menu {
@@ -259,15 +259,19 @@ impl Scene<'_> {
             cue: candidate
                 .posture(library)
                 .map_or_else(|| self.name_of(candidate), |posture| posture.choice.clone()),
-            students: entry
-                .anyone_on(Some(turn))
-                .into_iter()
-                .map(|person| self.people[person].student.id.clone())
-                .collect(),
+            students: self.by_name(entry.anyone_on(Some(turn))),
             for_anyone: entry.anyone,
             spoken: entry.spoken,
             lost_purposes: self.lost(line, candidate),
         }
+    }
+
+    /// People in the order of their names, whatever the order of the roster.
+    fn by_name(&self, people: Vec<usize>) -> Vec<StudentId> {
+        let students = people.into_iter().map(|person| self.people[person].student);
+        let mut named: Vec<_> = students.map(|one| (&one.name, &one.id)).collect();
+        named.sort();
+        named.into_iter().map(|(_, id)| id.clone()).collect()
     }
 
     fn name_of(&self, candidate: &Candidate) -> String {

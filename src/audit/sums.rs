@@ -6,7 +6,7 @@ use super::told::{Holds, holds};
 use super::{Kind, Reading};
 use crate::adapted::{Assignment, StudentPlan};
 use crate::class::Choice;
-use crate::library::condition::Fact;
+use crate::library::condition::{Fact, Grade};
 use crate::library::posture::Posture;
 use crate::roster::{Preference, Student, Where};
 use crate::words::{Level, PostureId, Prop, PropCounts, Side, StudentId, Way};
@@ -74,6 +74,28 @@ impl Reading<'_> {
             *used = number.max(*used);
         }
         used
+    }
+
+    /// What somebody holds who does the step as it is taught: a blanket under the knees too, where the line says so.
+    fn as_taught(&self, at: usize) -> PropCounts {
+        let mut held = self.teachers(at);
+        let taught = self.taught[at].posture;
+        let posture = taught.and_then(|id| self.basis.library.postures.get(id));
+        let under = posture.map_or(0, |posture| self.under_knees(posture, at));
+        if under > 0 {
+            *held.entry(Prop::Blanket).or_insert(0) += under;
+        }
+        held
+    }
+
+    /// How many blankets a line lays under knees for everybody.
+    fn under_knees(&self, posture: &Posture, at: usize) -> u32 {
+        let kneels = posture.demands.get("kneeling").is_some_and(|asks| {
+            asks.left.is_some_and(|left| left >= Grade::Some)
+                || asks.right.is_some_and(|right| right >= Grade::Some)
+        });
+        let bare = !posture.facts.contains(&Fact::KneePadded);
+        u32::from(kneels && bare && self.taught[at].line.padded)
     }
 
     /// What a person takes from the cupboard: all they use, less what they brought.
@@ -232,7 +254,6 @@ impl Reading<'_> {
                 continue;
             };
             let own = self.entry(at, &self.adapted.steps[at].taught.posture, taught.side);
-            lead += if menu.contains(&own) { 0 } else { weights.lead };
             let free: BTreeSet<&PostureId> = taught
                 .line
                 .or
@@ -247,6 +268,9 @@ impl Reading<'_> {
                 .filter(|(posture, _)| !free.contains(posture))
                 .count();
             let shapes = i64::try_from(shapes).unwrap_or(i64::MAX);
+            // Beside the teacher's own other choices alone the taught shape stays on the menu at no cost.
+            let shown = menu.contains(&own) || shapes == 0;
+            lead += if shown { 0 } else { weights.lead };
             options += weights.option * (shapes - 1).max(0);
             excess += weights.excess * (shapes - i64::from(self.basis.max_options)).max(0);
         }
@@ -323,7 +347,11 @@ impl Reading<'_> {
         let bare = self.taught[at].posture == Some(&posture.id)
             && line.props.iter().any(|(prop, &number)| {
                 let own = posture.props.get(prop).copied().unwrap_or(0);
-                assignment.props.get(prop).copied().unwrap_or(0) < own.max(number)
+                let under = match prop {
+                    Prop::Blanket => self.under_knees(posture, at),
+                    _ => 0,
+                };
+                assignment.props.get(prop).copied().unwrap_or(0) < own.max(number) + under
             });
         padded || bare || more(Prop::Wall) || more(Prop::Chair) || assignment.hold_s < line.hold_s
     }
@@ -369,8 +397,8 @@ impl Reading<'_> {
                     (self.level_of(plan, b), self.drawn_or_taught(plan, b)),
                 );
                 let class = self.between(
-                    (self.taught_level(a), self.teachers(a)),
-                    (self.taught_level(b), self.teachers(b)),
+                    (self.taught_level(a), self.as_taught(a)),
+                    (self.taught_level(b), self.as_taught(b)),
                 );
                 total += (theirs - class).max(0);
             }

@@ -6,6 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::again::{Theirs, places};
 use super::candidate::{Candidate, What};
 use super::candidates::{LineCandidates, Room};
 use crate::group::plan::Plan;
@@ -181,15 +182,17 @@ fn student_of(room: &Room<'_>, lines: &[LineCandidates], place: usize) -> proble
         stray[0].r.retain(|at, _| reachable(at));
         stray[0].l.retain(|at, _| reachable(at));
     }
-    let tied = room
-        .table
-        .blocks
-        .iter()
-        .map(|block| {
-            block
-                .lines
-                .clone()
-                .all(|line| stray[line].r == stray[line].l)
+    let theirs = Theirs {
+        room,
+        lines,
+        open: &open,
+    };
+    let apart = theirs.close(&mut stray);
+    let blocks = room.table.blocks.iter().zip(apart);
+    let tied = blocks
+        .map(|(block, apart)| {
+            let mut lines = block.lines.clone();
+            !apart && lines.all(|line| stray[line].r == stray[line].l)
         })
         .collect();
     problem::Student {
@@ -221,18 +224,10 @@ fn barred(
     let mut pairs: Vec<(usize, usize)> = (1..lines.len()).map(|line| (line - 1, line)).collect();
     let sided = room.table.blocks.iter().filter(|block| block.is_sided());
     pairs.extend(sided.map(|block| (block.lines.end - 1, block.lines.start)));
-    let theirs = |line: usize| -> BTreeSet<usize> {
-        stray[line]
-            .r
-            .keys()
-            .chain(stray[line].l.keys())
-            .copied()
-            .collect()
-    };
     let mut found = Vec::new();
     for (a, b) in pairs {
-        for &v in &theirs(a) {
-            for &w in &theirs(b) {
+        for &v in &places(stray, a) {
+            for &w in &places(stray, b) {
                 if !may_follow(room, lines, open, (a, v), (b, w)) {
                     found.push((a, v, b, w));
                 }

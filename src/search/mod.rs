@@ -4,6 +4,7 @@
 //! line, for whom and at what cost; [`instance`] writes it down for the planner. Invariant: the
 //! judge decides what may be given, this only looks for it.
 
+mod again;
 pub mod candidate;
 pub mod candidates;
 mod drawn;

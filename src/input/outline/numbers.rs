@@ -55,7 +55,8 @@ fn digits(text: &str) -> Option<f64> {
     let shaped = text
         .chars()
         .all(|c| c.is_ascii_digit() || c == '.' || c == ',');
-    let starts = text.starts_with(|c: char| c.is_ascii_digit());
+    let whole = text.strip_prefix('.').unwrap_or(text);
+    let starts = whole.starts_with(|c: char| c.is_ascii_digit());
     (shaped && starts).then_some(())?;
     text.replace(',', ".").parse().ok()
 }

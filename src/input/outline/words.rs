@@ -183,6 +183,14 @@ impl Lexer<'_> {
         })
     }
 
+    /// Whether one point, and no more, stands in front of the digit at a place.
+    fn is_decimal(&self, at: usize) -> bool {
+        let (before, after) = self.text.split_at_checked(at).unwrap_or_default();
+        let point = before.strip_suffix('.');
+        let alone = point.is_some_and(|before| !before.ends_with(['.', '…']));
+        alone && after.starts_with(|c: char| c.is_ascii_digit())
+    }
+
     fn end_word(&mut self, at: usize) {
         let Some(from) = self.word.take() else {
             return;
@@ -194,6 +202,10 @@ impl Lexer<'_> {
         let lead = whole.len() - whole.trim_start_matches(|c| !kept(c)).len();
         let (text, from) = if is_and {
             (whole, from)
+        } else if lead > 0 && self.is_decimal(from + lead) {
+            // “.5 min” is half a minute, and “...5 br” five breaths.
+            let end = whole.trim_end_matches(|c| !kept(c)).len();
+            (whole.get(lead - 1..end).unwrap_or(trimmed), from + lead - 1)
         } else {
             (trimmed, from + lead)
         };
