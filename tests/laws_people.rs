@@ -370,7 +370,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 128, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 64, ..ProptestConfig::default() })]
 
     #[test]
     fn nobody_is_given_what_is_kept_from_them_and_the_audit_agrees(seed in any::<u64>()) {

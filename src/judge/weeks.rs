@@ -217,4 +217,23 @@ mod tests {
             "not known is read as recent"
         );
     }
+
+    #[rstest]
+    #[case(0, "0 days")]
+    #[case(1, "1 day")]
+    #[case(6, "6 days")]
+    #[case(7, "1 week")]
+    #[case(13, "1 week")]
+    #[case(14, "2 weeks")]
+    fn the_first_week_is_told_in_days(#[case] days: i64, #[case] words: &str) {
+        assert_eq!(in_round(days), words);
+    }
+
+    #[rstest]
+    #[case(7, "1 week")]
+    #[case(8, "1 week 1 day")]
+    #[case(124, "17 weeks 5 days")]
+    fn weeks_and_days_are_told(#[case] days: i64, #[case] words: &str) {
+        assert_eq!(in_words(days), words);
+    }
 }

@@ -121,3 +121,15 @@ fn both(lines: &[LineCandidates], instance: &Instance, line: usize, other: usize
     let same = added.candidates[added.taught].shape == *taught;
     (!same && both.candidates.len() <= MAX_CANDIDATES).then_some(both)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn two_lines_change_places_and_no_other_does() {
+        let swap = Swap { early: 2, late: 5 };
+        let lines: Vec<usize> = (0..7).map(|line| swap.content(line)).collect();
+        assert_eq!(lines, [0, 1, 5, 3, 4, 2, 6]);
+    }
+}
