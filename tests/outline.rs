@@ -37,6 +37,12 @@ fn class(text: &str) -> ClassPlan {
     read(text).expect("the outline is understood").class
 }
 
+/// What is said of words that were left out.
+fn listed(reading: &Reading) -> Vec<&str> {
+    let unread = reading.unread.iter();
+    unread.map(|one| one.message.as_str()).collect()
+}
+
 /// What `check` shows of a class.
 fn told(reading: &Reading) -> String {
     let mut lines = understood::lines(reading, &LIBRARY, &Settings::default(), 80);
@@ -458,12 +464,7 @@ fn other_words_make_no_heading(#[case] text: &str, #[case] words: &str) {
         .filter_map(|line| line.note.as_deref());
     assert_eq!(notes.filter(|note| *note == words).count(), 0);
     assert_eq!(reading.class.sections.len(), 1);
-    let listed: Vec<&str> = reading
-        .unread
-        .iter()
-        .map(|one| one.message.as_str())
-        .collect();
-    assert_eq!(listed, [format!("“{words}” was not understood")]);
+    assert_eq!(listed(&reading), [format!("“{words}” was not understood")]);
 }
 
 /// Under a heading a clock time or a length is never taken for the section’s breath in silence.
@@ -634,12 +635,7 @@ fn a_wrong_outline_is_refused(#[case] wrong: &str, #[case] column: usize, #[case
 fn loose_words_are_left_out_and_listed(#[case] text: &str, #[case] words: &str) {
     let reading = read(text).expect("the rest is understood");
     assert_eq!(reading.class.lines().count(), 1);
-    let listed: Vec<&str> = reading
-        .unread
-        .iter()
-        .map(|one| one.message.as_str())
-        .collect();
-    assert_eq!(listed, [format!("“{words}” was not understood")]);
+    assert_eq!(listed(&reading), [format!("“{words}” was not understood")]);
 }
 
 /// A file whose name says outline and whose text says YAML is no outline.

@@ -17,7 +17,7 @@ use kindfold::group::solve::Limit;
 use kindfold::input::{self, text::Source};
 use kindfold::judge::budgets::uses;
 use kindfold::judge::facts::{self, InForce, Person};
-use kindfold::judge::verdict::{At, Form, judge, may_take};
+use kindfold::judge::verdict::{At, Form, Judged, judge, may_take};
 use kindfold::library::condition::Fact;
 use kindfold::library::graph::Link;
 use kindfold::library::posture::Posture;
@@ -511,30 +511,38 @@ proptest! {
     }
 }
 
-/// A wrist wants fists, a shoulder wants it short: the hand is eased by both, though one line of the two is printed.
-#[test]
-fn an_ease_that_another_hides_is_met_too() {
+/// Somebody with a bad wrist and a shoulder as bad as told, given a shape that rests on the hands, so long.
+fn on_the_hands(shoulder: Option<Severity>, shape: &str, hold_s: u32) -> Judged {
     let mut student = plain();
-    for (what, severity) in [
-        ("carpal-tunnel", Severity::Mild),
-        ("shoulder", Severity::Moderate),
-    ] {
+    let wrist = ("carpal-tunnel", Severity::Mild);
+    let shoulder = shoulder.map(|severity| ("shoulder", severity));
+    for (what, severity) in [wrist].into_iter().chain(shoulder) {
         let mut told = Limitation::bare(what.into(), 1);
         told.side = Some(ToldSide::Both);
         told.severity = Some(severity);
         student.limitations.push(Told::Limitation(told));
-        let settings = Settings::default();
-        let person = facts::person(&student, library(), &settings, DATE);
-        let at = At {
-            posture: &library().postures["tabletop"],
-            side: Side::None,
-            hold_s: 90,
-            padded: false,
-        };
-        let form = judge(&person, at, None).form.expect("it may be given");
-        let short = (what == "shoulder").then_some(30);
-        assert_eq!(form.short_s, short, "{what}");
     }
+    let settings = Settings::default();
+    let person = facts::person(&student, library(), &settings, DATE);
+    let at = At {
+        posture: &library().postures[shape],
+        side: Side::None,
+        hold_s,
+        padded: false,
+    };
+    judge(&person, at, None)
+}
+
+/// A wrist wants fists, a shoulder wants it short: the hand is eased by both, though one line of the two is printed.
+#[rstest]
+#[case(None, None)]
+#[case(Some(Severity::Moderate), Some(30))]
+fn an_ease_that_another_hides_is_met_too(
+    #[case] shoulder: Option<Severity>,
+    #[case] short_s: Option<u32>,
+) {
+    let form = on_the_hands(shoulder, "tabletop", 90).form;
+    assert_eq!(form.expect("it may be given").short_s, short_s);
 }
 
 /// A mild operation long past is no more than that, until somebody says at the door that it is bad today.
@@ -574,22 +582,7 @@ fn an_operation_is_as_bad_as_it_is_today(#[case] today: Option<Severity>, #[case
 /// Of two eases of one demand the one that nothing meets keeps the shape away, and it is the one that is told.
 #[test]
 fn what_keeps_a_shape_away_is_told_before_what_is_eased() {
-    let mut student = plain();
-    for what in ["carpal-tunnel", "shoulder"] {
-        let mut told = Limitation::bare(what.into(), 1);
-        told.side = Some(ToldSide::Both);
-        told.severity = Some(Severity::Mild);
-        student.limitations.push(Told::Limitation(told));
-    }
-    let settings = Settings::default();
-    let person = facts::person(&student, library(), &settings, DATE);
-    let at = At {
-        posture: &library().postures["plank"],
-        side: Side::None,
-        hold_s: 30,
-        padded: false,
-    };
-    let judged = judge(&person, at, None);
+    let judged = on_the_hands(Some(Severity::Mild), "plank", 30);
     assert_eq!(judged.form, None);
     let hands = judged
         .findings

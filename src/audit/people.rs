@@ -382,7 +382,7 @@ impl Reading<'_> {
 }
 
 /// Whether a shape uses something that lasts.
-fn uses(posture: &Posture, of: Use) -> bool {
+pub(super) fn uses(posture: &Posture, of: Use) -> bool {
     let asked = |grade: Grade| {
         posture.demands.get(of.as_str()).is_some_and(|asks| {
             asks.left.is_some_and(|left| left >= grade)

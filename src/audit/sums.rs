@@ -2,14 +2,15 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::people::uses;
 use super::told::{Holds, holds};
 use super::{Kind, Reading};
 use crate::adapted::{Assignment, StudentPlan};
 use crate::class::Choice;
-use crate::library::condition::{Fact, Grade};
+use crate::library::condition::Fact;
 use crate::library::posture::Posture;
 use crate::roster::{Preference, Student, Where};
-use crate::words::{Level, PostureId, Prop, PropCounts, Side, StudentId, Way};
+use crate::words::{Level, PostureId, Prop, PropCounts, Side, StudentId, Use, Way};
 
 /// A shape on a menu: the posture, and whether the side that leads is the other one.
 type Entry = (PostureId, bool);
@@ -90,12 +91,8 @@ impl Reading<'_> {
 
     /// How many blankets a line lays under knees for everybody.
     fn under_knees(&self, posture: &Posture, at: usize) -> u32 {
-        let kneels = posture.demands.get("kneeling").is_some_and(|asks| {
-            asks.left.is_some_and(|left| left >= Grade::Some)
-                || asks.right.is_some_and(|right| right >= Grade::Some)
-        });
         let bare = !posture.facts.contains(&Fact::KneePadded);
-        u32::from(kneels && bare && self.taught[at].line.padded)
+        u32::from(bare && uses(posture, Use::Kneeling) && self.taught[at].line.padded)
     }
 
     /// What a person takes from the cupboard: all they use, less what they brought.

@@ -77,7 +77,7 @@ pub struct Judged {
     pub form: Option<Form>,
 }
 
-/// Judges a shape for a person. `has_support` says which prop, if any, can steady a body here.
+/// Judges a shape for a person. `support` says which prop, if any, can steady a body here.
 pub fn judge(person: &Person<'_>, at: At<'_>, support: Option<Prop>) -> Judged {
     let mut found: Vec<(Finding, &InForce<'_>)> = Vec::new();
     let unmet = |verdict: Verdict, rule: &InForce<'_>| {

@@ -51,33 +51,34 @@ impl Theirs<'_> {
     /// Whether an end of a run is not joined to a beginning of it. A single step is joined to itself.
     fn is_cut(&self, stray: &[SideStray], run: &Range<usize>) -> bool {
         let (first, last) = (run.start, run.end - 1);
-        first != last
-            && places(stray, last).iter().any(|&end| {
-                let starts = places(stray, first);
-                !starts
-                    .iter()
-                    .all(|&start| self.follows((last, end), (first, start)))
-            })
+        if first == last {
+            return false;
+        }
+        let starts = places(stray, first);
+        places(stray, last).iter().any(|&end| {
+            let joined = |&start: &usize| self.follows((last, end), (first, start));
+            !starts.iter().all(joined)
+        })
     }
 
     /// Of all ways to keep ends and beginnings that are joined, the one with the easiest path through the class.
     fn keep_joined(&self, stray: &mut [SideStray], run: &Range<usize>) {
         let (first, last) = (run.start, run.end - 1);
-        let (starts, ends) = (places(stray, first), places(stray, last));
-        let joined = |&end: &usize| {
-            let after = |start: &usize| self.follows((last, end), (first, *start));
-            let first: BTreeSet<usize> = starts.iter().copied().filter(after).collect();
-            first
-        };
-        let all: BTreeSet<Ends> = ends
-            .iter()
-            .map(joined)
+        let starts = places(stray, first);
+        let ends = places(stray, last).into_iter();
+        let joined: BTreeMap<usize, BTreeSet<usize>> = ends
+            .map(|end| {
+                let after = |start: &usize| self.follows((last, end), (first, *start));
+                (end, starts.iter().copied().filter(after).collect())
+            })
+            .collect();
+        let all: BTreeSet<Ends> = joined
+            .values()
             .map(|starts| {
-                let leads = |end: &usize| starts.is_subset(&joined(end));
-                let last = ends.iter().copied().filter(leads).collect();
+                let leads = joined.iter().filter(|(_, all)| starts.is_subset(all));
                 Ends {
-                    first: starts,
-                    last,
+                    first: starts.clone(),
+                    last: leads.map(|(&end, _)| end).collect(),
                 }
             })
             .collect();
@@ -126,7 +127,8 @@ impl Theirs<'_> {
         rest + of(&stray.r) + of(&stray.l)
     }
 
-    fn follows(&self, before: (usize, usize), after: (usize, usize)) -> bool {
+    /// Whether one may come after another, each a line and what is done there.
+    pub(super) fn follows(&self, before: (usize, usize), after: (usize, usize)) -> bool {
         may_follow(self.room, self.lines, self.open, before, after)
     }
 }

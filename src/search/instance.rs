@@ -198,7 +198,7 @@ fn student_of(room: &Room<'_>, lines: &[LineCandidates], place: usize) -> proble
     problem::Student {
         id: person.student.id.clone(),
         tied,
-        barred: barred(room, lines, &stray, &open),
+        barred: barred(&theirs, &stray),
         budgets: budgets_of(room, person),
         stray,
     }
@@ -215,20 +215,16 @@ pub(super) fn open_levels(room: &Room<'_>, person: &Person<'_>) -> BTreeSet<(Lev
 }
 
 /// Consecutive shapes that no permitted link joins.
-fn barred(
-    room: &Room<'_>,
-    lines: &[LineCandidates],
-    stray: &[problem::SideStray],
-    open: &BTreeSet<(Level, Level)>,
-) -> Vec<(usize, usize, usize, usize)> {
-    let mut pairs: Vec<(usize, usize)> = (1..lines.len()).map(|line| (line - 1, line)).collect();
-    let sided = room.table.blocks.iter().filter(|block| block.is_sided());
+fn barred(theirs: &Theirs<'_>, stray: &[problem::SideStray]) -> Vec<(usize, usize, usize, usize)> {
+    let mut pairs: Vec<(usize, usize)> = (1..stray.len()).map(|line| (line - 1, line)).collect();
+    let blocks = theirs.room.table.blocks.iter();
+    let sided = blocks.filter(|block| block.is_sided());
     pairs.extend(sided.map(|block| (block.lines.end - 1, block.lines.start)));
     let mut found = Vec::new();
     for (a, b) in pairs {
         for &v in &places(stray, a) {
             for &w in &places(stray, b) {
-                if !may_follow(room, lines, open, (a, v), (b, w)) {
+                if !theirs.follows((a, v), (b, w)) {
                     found.push((a, v, b, w));
                 }
             }

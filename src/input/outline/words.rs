@@ -198,16 +198,15 @@ impl Lexer<'_> {
         let whole = self.text.get(from..at).unwrap_or("");
         let kept = |c: char| c.is_alphanumeric() || "½¼¾×".contains(c);
         let is_and = matches!(whole, "&" | "+");
-        let trimmed = whole.trim_matches(|c| !kept(c));
         let lead = whole.len() - whole.trim_start_matches(|c| !kept(c)).len();
         let (text, from) = if is_and {
             (whole, from)
-        } else if lead > 0 && self.is_decimal(from + lead) {
-            // “.5 min” is half a minute, and “...5 br” five breaths.
-            let end = whole.trim_end_matches(|c| !kept(c)).len();
-            (whole.get(lead - 1..end).unwrap_or(trimmed), from + lead - 1)
         } else {
-            (trimmed, from + lead)
+            // “.5 min” is half a minute, and “...5 br” five breaths.
+            let point = lead > 0 && self.is_decimal(from + lead);
+            let lead = lead - usize::from(point);
+            let text = whole.get(lead..).unwrap_or("");
+            (text.trim_end_matches(|c| !kept(c)), from + lead)
         };
         if text.is_empty() {
             return;

@@ -10,6 +10,13 @@ fn document(text: &str) -> Document {
     Document::read(source).expect("the test's text is good YAML")
 }
 
+/// The table under the key `a`.
+fn under_a(document: &Document) -> Table<'_> {
+    let mut root = document.root().table().expect("a table");
+    let field = root.get("a").expect("the key");
+    field.table().expect("a table")
+}
+
 fn messages(document: &Document) -> Vec<String> {
     document
         .problems()
@@ -346,8 +353,7 @@ fn a_key_meant_for_a_missing_one_is_said_alone() {
 #[test]
 fn a_text_cut_by_a_comma_is_said_once() {
     let document = document("a: {severity: sevre, since May, for ever, weeks: few}\n");
-    let mut root = document.root().table().expect("a table");
-    let mut table = root.get("a").and_then(|f| f.table()).expect("a table");
+    let mut table = under_a(&document);
     assert_eq!(table.optional::<Severity>("severity"), None);
     assert_eq!(table.optional::<f64>("weeks"), None);
     table.done();
@@ -364,8 +370,7 @@ fn a_text_cut_by_a_comma_is_said_once() {
 #[test]
 fn a_value_without_its_key_is_said_alone() {
     let document = document("a: {knee, side: left}\n");
-    let mut root = document.root().table().expect("a table");
-    let mut table = root.get("a").and_then(|f| f.table()).expect("a table");
+    let mut table = under_a(&document);
     assert_eq!(table.required::<String>("what"), None);
     assert_eq!(table.required::<String>("on"), None);
     table.knows("side");
