@@ -5,6 +5,8 @@
 
 use jiff::civil::Date;
 
+mod place;
+
 use crate::words::{
     BodySide, DemandId, LimitationId, PostureId, PropCounts, PurposeId, Severity, StudentId,
 };

@@ -13,6 +13,7 @@ use kindfold::adapt::{Task, adapt};
 use kindfold::adapted::{
     Adapted, AdviceKind, Assignment, CautionKind, Finding, State, Step, StudentPlan,
 };
+use kindfold::audit::{Basis, audit};
 use kindfold::input::{self, text::Source};
 use kindfold::library::posture::Posture;
 use kindfold::settings::Settings;
@@ -42,7 +43,7 @@ fn file(case: &str, name: &str) -> String {
     std::fs::read_to_string(folder(case).join(name)).expect("the case has this file")
 }
 
-/// A plan from texts.
+/// A plan from texts, in which a second reading finds nothing.
 fn planned(class: &str, roster: &str, props: Option<&str>) -> Adapted {
     let source = |name, text: &str| Source::from_bytes(name, text.as_bytes()).expect("it is text");
     let class = input::class::read(source("class.yaml", class), library()).expect("a class");
@@ -53,7 +54,18 @@ fn planned(class: &str, roster: &str, props: Option<&str>) -> Adapted {
         class.date.expect("the case has a date"),
     );
     let task = task(&class, &roster, &stock, date);
-    adapt(&task, &mut |_| {}).expect("it plans").adapted
+    let adapted = adapt(&task, &mut |_| {}).expect("it plans").adapted;
+    let basis = Basis {
+        library: task.library,
+        class: &class,
+        roster: &roster,
+        stock: &stock,
+        settings: task.settings,
+        date,
+        max_options: task.max_options,
+    };
+    assert_eq!(audit(&adapted, &basis), Vec::new());
+    adapted
 }
 
 fn case(name: &str) -> Adapted {

@@ -839,7 +839,7 @@ rest_signal: a bell
 say_once: [shoes off, phones off]
 mirror: yes
 stances: {supine_week: 16, supine_rest_28: false, lying_side: left}
-weights: {lead: 10000, rest: 0}
+weights: {lead: 10000, option: 10000, rest: 0}
 timing: {props_s: 3600}
 ";
     let read = settings::read(source("settings.yaml", text), library());
@@ -870,13 +870,17 @@ timing: {props_s: 3600}
         .iter()
         .map(|(name, weight)| (name.as_str(), *weight))
         .collect();
-    assert_eq!(weights, [("lead", 10_000), ("rest", 0)]);
+    let expected = [("lead", 10_000), ("option", 10_000), ("rest", 0)];
+    assert_eq!(weights, expected);
     assert_eq!(read.timing.get("props_s"), Some(&3600));
 }
 
 #[rstest]
 #[case("weights: {speed: 1}", Code::UnknownKey)]
 #[case("weights: {lead: 10001}", Code::OutOfRange)]
+#[case("weights: {lead: 7}", Code::OutOfRange)]
+#[case("weights: {option: 5}", Code::OutOfRange)]
+#[case("weights: {option: 8, rest: 1, lead: 9}", Code::OutOfRange)]
 #[case("timing: {tea_s: 1}", Code::UnknownKey)]
 #[case("timing: {props_s: 3601}", Code::OutOfRange)]
 #[case("stances: {tea: yes}", Code::UnknownId)]

@@ -207,6 +207,9 @@ fn person(dice: &mut Dice, name: &str, lines: u64) -> String {
         ));
     }
     if dice.chance(15) {
+        keys.push("note: back to the wall".to_owned());
+    }
+    if dice.chance(15) {
         keys.push(format!("late: {}", dice.between(1, 20)));
     }
     if dice.chance(15) {

@@ -8,7 +8,6 @@ use jiff::civil::Time;
 use super::Scene;
 use crate::input::suggest::fold;
 use crate::judge::facts::Person;
-use crate::judge::place::wants_the_wall;
 use crate::roster::{Student, Where};
 use crate::sheets::words::clock;
 
@@ -173,7 +172,7 @@ impl Scene<'_> {
     /// Of whoever asked for their back to the wall: whose place it is, or that there are too few.
     pub(super) fn at_the_wall(&self, person: &Person<'_>) -> Option<String> {
         let counted = self.room.stock.is_some();
-        wants_the_wall(person.student).then(|| match self.room.wall_kept || !counted {
+        person.student.wants_the_wall().then(|| match self.room.wall_kept || !counted {
             true => "a place at the wall is theirs for the whole class.".to_owned(),
             false => {
                 "asks for a place at the wall; there are too few for all who do: a corner, or a place with \

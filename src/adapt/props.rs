@@ -91,10 +91,11 @@ impl Scene<'_> {
                 let candidate = &self.lines[pass.line].list[self.choices[place][at]];
                 let mut drawn = candidate.drawn.clone();
                 // A place that is kept for somebody is one of the room's all the same.
-                let stands = self.held(candidate, pass.line).contains_key(&Prop::Wall);
-                let own = self.room.brings(person, Prop::Wall);
-                if stands && own > 0 && !person.student.has.contains_key(&Prop::Wall) {
-                    drawn.insert(Prop::Wall, own);
+                let held = self.held(candidate, pass.line);
+                let stands = held.get(&Prop::Wall).copied().unwrap_or(0);
+                let own = person.student.has.get(&Prop::Wall).copied().unwrap_or(0);
+                if stands > own {
+                    drawn.insert(Prop::Wall, stands - own);
                 }
                 (&person.student.id, drawn)
             })

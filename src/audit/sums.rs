@@ -386,12 +386,13 @@ impl Reading<'_> {
     /// Level and prop changes beyond those of the class itself, joint by joint.
     fn change(&self) -> i64 {
         let joints = self.joints();
+        let kept = self.wall_is_kept();
         let mut total = 0;
         for plan in &self.adapted.students {
             for &(a, b) in &joints {
                 let theirs = self.between(
-                    (self.level_of(plan, a), self.drawn_or_taught(plan, a)),
-                    (self.level_of(plan, b), self.drawn_or_taught(plan, b)),
+                    (self.level_of(plan, a), self.handled(plan, a, kept)),
+                    (self.level_of(plan, b), self.handled(plan, b, kept)),
                 );
                 let class = self.between(
                     (self.taught_level(a), self.as_taught(a)),
@@ -437,8 +438,29 @@ impl Reading<'_> {
         levels + weights.prop_change * changed.sum::<i64>()
     }
 
-    fn drawn_or_taught(&self, plan: &StudentPlan, at: usize) -> PropCounts {
-        self.drawn(plan, at)
+    /// What a person takes in and puts away: what they draw, but for a place at the wall that is theirs all along.
+    fn handled(&self, plan: &StudentPlan, at: usize, wall_is_kept: bool) -> PropCounts {
+        let mut held = self.drawn(plan, at);
+        let student = self.basis.roster.student(&plan.id);
+        let kept = wall_is_kept && student.is_some_and(Student::wants_the_wall);
+        if let Some(places) = held.get_mut(&Prop::Wall).filter(|_| kept) {
+            *places = places.saturating_sub(1);
+        }
+        held
+    }
+
+    /// Whether places at the wall are kept for those who asked for one: where there are enough for all of them.
+    fn wall_is_kept(&self) -> bool {
+        let Some(stock) = &self.basis.stock.counts else {
+            return false;
+        };
+        let steps = 0..self.taught.len();
+        let walls = steps.filter_map(|at| self.teachers(at).get(&Prop::Wall).copied());
+        let there = stock.get(&Prop::Wall).copied().unwrap_or(0);
+        let there = there.saturating_sub(walls.max().unwrap_or(0)) as usize;
+        let students = self.basis.roster.students.iter();
+        let asked = students.filter(|student| student.wants_the_wall()).count();
+        (1..=there).contains(&asked)
     }
 
     fn taught_level(&self, at: usize) -> Level {

@@ -211,6 +211,8 @@ pub fn solve_and_keep(
             hand = ties.first(hand, &fewest.prices, once_more(work), &mut work);
         }
     }
+    // Where the limit came before the fewest shapes were found.
+    Maker::new(&room, Stop::Work(0)).trim(&mut hand);
     let plan = plan(instance, &room, &hand, lower_bound, proved, work);
     let memory = Memory {
         room,

@@ -85,13 +85,7 @@ fn settings(mut table: Table<'_>, library: &Library) -> Settings {
     for (id, field) in table.map("stances") {
         stance(&id, &field, library, &mut settings);
     }
-    for (name, field) in table.map("weights") {
-        if !WEIGHTS.contains(&name.as_str()) {
-            field.unknown_key(Code::UnknownKey, &name, "a weight", WEIGHTS);
-        } else if let Some(weight) = field.whole(0..=10_000) {
-            settings.weights.insert(name, i64::from(weight));
-        }
-    }
+    weights(&mut table, library, &mut settings);
     for (name, field) in table.map("timing") {
         if !TIMINGS.contains(&name.as_str()) {
             field.unknown_key(Code::UnknownKey, &name, "a time that can be set", TIMINGS);
@@ -101,6 +95,29 @@ fn settings(mut table: Table<'_>, library: &Library) -> Settings {
     }
     table.done();
     settings
+}
+
+fn weights(table: &mut Table<'_>, library: &Library, settings: &mut Settings) {
+    let mut of_a_menu = None;
+    for (name, field) in table.map("weights") {
+        if !WEIGHTS.contains(&name.as_str()) {
+            field.unknown_key(Code::UnknownKey, &name, "a weight", WEIGHTS);
+        } else if let Some(weight) = field.whole(0..=10_000) {
+            let is_of_a_menu = name == "lead" || name == "option";
+            settings.weights.insert(name, i64::from(weight));
+            of_a_menu = is_of_a_menu.then_some(field).or(of_a_menu);
+        }
+    }
+    let weight = |name: &str, usual: i64| settings.weights.get(name).copied().unwrap_or(usual);
+    let lead = weight("lead", library.weights.lead);
+    let option = weight("option", library.weights.option);
+    if let Some(field) = of_a_menu.filter(|_| lead > option) {
+        field.problem(
+            Code::OutOfRange,
+            format!("lead ({lead}) weighs more than option ({option})"),
+            "lead is at most option: else a taught shape that nobody does stays on the menu",
+        );
+    }
 }
 
 fn stance(id: &str, field: &Field<'_>, library: &Library, settings: &mut Settings) {

@@ -2,7 +2,6 @@
 
 use super::candidates::{Room, kneels};
 use crate::judge::facts::Person;
-use crate::judge::place::wants_the_wall;
 use crate::judge::verdict::{Form, asks};
 use crate::library::condition::Grade;
 use crate::library::graph::Link;
@@ -75,7 +74,7 @@ impl Room<'_> {
 
     /// How many of a prop are a person's own: what they have with them, and a place kept at the wall.
     pub fn brings(&self, person: &Person<'_>, prop: Prop) -> u32 {
-        let kept = prop == Prop::Wall && self.wall_kept && wants_the_wall(person.student);
+        let kept = prop == Prop::Wall && self.wall_kept && person.student.wants_the_wall();
         person.student.has.get(&prop).copied().unwrap_or(0) + u32::from(kept)
     }
 
