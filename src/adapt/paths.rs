@@ -195,24 +195,16 @@ impl Scene<'_> {
 
     /// What a person uses in a shape, whoever brought it.
     pub(super) fn held(&self, candidate: &Candidate, line: usize) -> PropCounts {
-        let timed = &self.table.lines[line];
-        let mut held = candidate
-            .posture(self.task.library)
-            .map_or_else(PropCounts::new, |posture| posture.props.clone());
-        for (prop, number) in candidate.form.props() {
-            *held.entry(prop).or_insert(0) += number;
-        }
+        let taught = candidate.what == self.lines[line].list[0].what && !candidate.bare;
+        let posture = candidate.posture(self.task.library);
+        let mut held = self
+            .room
+            .needed(&self.table.lines[line], posture, candidate.form, taught);
+        // The chair of a pause.
         for (&prop, &number) in &candidate.drawn {
             let held = held.entry(prop).or_insert(0);
             *held = (*held).max(number);
         }
-        if candidate.what == self.lines[line].list[0].what && !candidate.bare {
-            for (&prop, &number) in &timed.line.props {
-                let held = held.entry(prop).or_insert(0);
-                *held = (*held).max(number);
-            }
-        }
-        held.remove(&Prop::Mat);
         held
     }
 }

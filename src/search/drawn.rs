@@ -20,25 +20,7 @@ impl Room<'_> {
         form: Form,
         taught: bool,
     ) -> Option<PropCounts> {
-        let mut needed = posture.props.clone();
-        let extra = form.props();
-        let own = if taught {
-            line.line.props.clone()
-        } else {
-            PropCounts::new()
-        };
-        for (prop, number) in extra {
-            *needed.entry(prop).or_insert(0) += number;
-        }
-        // What the line says of a prop that the posture needs anyway is the same prop.
-        for (prop, number) in own {
-            let needed = needed.entry(prop).or_insert(0);
-            *needed = number.max(*needed);
-        }
-        if line.line.padded && kneels(posture) && !form.padded {
-            *needed.entry(self.padding()).or_insert(0) += 1;
-        }
-        needed.remove(&Prop::Mat);
+        let needed = self.needed(line, Some(posture), form, taught);
         let mut drawn = PropCounts::new();
         for (prop, number) in needed {
             let brought = self.brings(person, prop);
@@ -56,6 +38,31 @@ impl Room<'_> {
             Where::Video => {}
         }
         drawn.is_empty().then_some(drawn)
+    }
+
+    /// All that a shape uses on a line, whoever brings it: its own props, those of its form, of the line where it
+    /// is the taught shape, and what the line lays under everybody's knees.
+    pub fn needed(
+        &self,
+        line: &TimedLine<'_>,
+        posture: Option<&Posture>,
+        form: Form,
+        taught: bool,
+    ) -> PropCounts {
+        let mut needed = posture.map_or_else(PropCounts::new, |posture| posture.props.clone());
+        for (prop, number) in form.props() {
+            *needed.entry(prop).or_insert(0) += number;
+        }
+        // What the line says of a prop that the posture needs anyway is the same prop.
+        for (&prop, &number) in line.line.props.iter().filter(|_| taught) {
+            let needed = needed.entry(prop).or_insert(0);
+            *needed = number.max(*needed);
+        }
+        if line.line.padded && posture.is_some_and(kneels) && !form.padded {
+            *needed.entry(self.padding()).or_insert(0) += 1;
+        }
+        needed.remove(&Prop::Mat);
+        needed
     }
 
     /// Whether what a way needs, a chair say, is there at all: in the cupboard, or by the person's own mat.

@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 
 use super::candidate::{Candidate, What};
-use super::candidates::{Room, kneels};
+use super::candidates::Room;
 use crate::judge::facts::Person;
 use crate::judge::verdict::{Form, Judged, judge};
 use crate::library::posture::Posture;
 use crate::timetable::TimedLine;
-use crate::words::{PostureId, Prop, Side};
+use crate::words::{PostureId, PropCounts, Side};
 
 /// Candidates met so far at a line, with who may take them.
 #[derive(Default)]
@@ -29,24 +29,15 @@ impl Found {
         let Some((what, distance)) = first else {
             return;
         };
-        let mut candidate = Candidate {
+        let mut taught = Candidate {
             rest: false,
             what: what.clone(),
             form: Form::default(),
             bare: false,
-            drawn: line.line.props.clone(),
+            drawn: PropCounts::new(),
         };
-        if let Some(posture) = candidate.posture(room.library) {
-            for (&prop, &number) in &posture.props {
-                let drawn = candidate.drawn.entry(prop).or_insert(0);
-                *drawn = number.max(*drawn);
-            }
-            if line.line.padded && kneels(posture) {
-                *candidate.drawn.entry(room.padding()).or_insert(0) += 1;
-            }
-        }
-        candidate.drawn.remove(&Prop::Mat);
-        self.list.push((candidate, *distance));
+        taught.drawn = room.needed(line, taught.posture(room.library), taught.form, true);
+        self.list.push((taught, *distance));
     }
 
     pub(super) fn add(

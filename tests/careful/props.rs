@@ -258,3 +258,15 @@ fn what_is_only_offered_to_anyone_lies_ready() {
     });
     assert!(said, "{blocks:?}");
 }
+
+/// Whoever brings both blankets, the one of the line and the one under everybody's knees, does the shape as taught.
+#[test]
+fn own_blankets_serve_a_padded_line_with_a_blanket() {
+    let class = "title: Two\nminutes: 20\ndate: 2026-05-12\nsections:\n  - name: All\n    steps:\n      \
+                 - {posture: tabletop-on-fists, breaths: 4, padded: yes, props: {blanket: 1}}\n";
+    let roster = "recorded: 2026-05-12\nstudents:\n  - {name: Wren, has: {blanket: 2}}\n";
+    let adapted = planned(class, roster, Some("blanket: 1\n"));
+    let given = &adapted.students[0].assignments[0];
+    assert_eq!(given.props.get(&Prop::Blanket), Some(&2));
+    assert_eq!(adapted.plan.objective, 0);
+}
