@@ -93,14 +93,23 @@ fn a_search_takes_the_work_that_it_took() {
 /// last, and the same for the room with one more of the first prop, from where the first left off.
 fn effort() -> String {
     let mut page = String::from("lines students short seed: objective bound work, told; near\n");
-    for (lines, students, shorts, work) in [
-        (5, 3, &[0, 3][..], 3_000_000),
-        (10, 8, &[0, 2, 6], 3_000_000),
-        (16, 12, &[0, 2, 6], 6_000_000),
-        (24, 18, &[1, 4], 6_000_000),
-        (30, 24, &[2], 400_000),
-    ] {
-        for (&short, seed) in shorts.iter().flat_map(|short| [(short, 1), (short, 2)]) {
+    let kinds = [
+        (5, 3, &[0, 3][..], &[1, 2][..], 3_000_000),
+        (10, 8, &[0, 2, 6], &[1, 2], 3_000_000),
+        (16, 12, &[0, 2, 6], &[1, 2], 6_000_000),
+        (24, 18, &[1, 4], &[1, 2], 6_000_000),
+        (30, 24, &[2], &[1, 2], 400_000),
+        // Rooms that are split into parts again and again.
+        (12, 10, &[4], &[5, 11], 30_000_000),
+        (16, 12, &[2, 3, 4], &[10, 16], 30_000_000),
+        (20, 14, &[2, 4], &[6, 10], 30_000_000),
+        (20, 14, &[2, 3], &[20, 23], 30_000_000),
+    ];
+    for (lines, students, shorts, seeds, work) in kinds {
+        for (&short, &seed) in shorts
+            .iter()
+            .flat_map(|short| seeds.iter().map(move |seed| (short, seed)))
+        {
             let mut room = instance(Size::new(lines, students, short, seed));
             let mut told: Vec<Progress> = Vec::new();
             let (plan, memory) =

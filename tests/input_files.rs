@@ -771,6 +771,21 @@ fn a_friends_word_opens_nothing(#[case] from: &str, #[case] opens: bool) {
     assert_eq!(said.opens, opens);
 }
 
+/// Words for a clinician that the lexicon knows act as the plain one does; a friend of one is none.
+#[rstest]
+#[case("GP", "doctor (GP)")]
+#[case("Dr Shah", "doctor (Dr Shah)")]
+#[case("kiné", "physio (kiné)")]
+#[case("her physiotherapist", "physio (her physiotherapist)")]
+#[case("physio Anna", "physio Anna")]
+#[case("Doctor", "Doctor")]
+#[case("a friend of a GP", "a friend of a GP")]
+#[case("a friend", "a friend")]
+fn who_said_it_is_known_by_other_words(#[case] from: &str, #[case] speaks: &str) {
+    let said = guidance(&format!("from: {from}, limits: [kneeling]"));
+    assert_eq!(said.from, speaks);
+}
+
 /// A wish in a note counts once, as in a line of its own; an ailment in a note adds nothing.
 #[rstest]
 #[case("{what: knee, note: no head down}", &["knee", "no-head-below-heart"])]

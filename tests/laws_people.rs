@@ -480,19 +480,75 @@ fn whoever_stays_in_a_chair_pauses_there() {
 /// What comes last in a run is followed by what comes first in it, on the other side and in the next round: nobody
 /// is put on the floor at its end who may not get up for its beginning.
 #[rstest]
-#[case("repeat: 1, side: each")]
-#[case("repeat: 2, side: left")]
-#[case("repeat: 2, side: each")]
-fn a_run_taught_again_leads_back_to_its_beginning(#[case] how: &str) {
+#[case("repeat: 1, side: each", "")]
+#[case("repeat: 2, side: left", "")]
+#[case("repeat: 2, side: each", "")]
+#[case("repeat: 1, side: left, steps: [{repeat: 2", "]}")]
+fn a_run_taught_again_leads_back_to_its_beginning(#[case] how: &str, #[case] end: &str) {
     let class = class_of(&format!(
         "title: Up\nminutes: 60\nsections:\n  - name: All\n    steps:\n      \
          - {{{how}, steps: [{{posture: constructive-rest-feet-on-wall, breaths: 9}}, \
-         {{posture: reclined-cobbler-ramp-with-strap, breaths: 6}}]}}\n      \
+         {{posture: reclined-cobbler-ramp-with-strap, breaths: 6}}]}}{end}\n      \
          - {{{how}, steps: [{{posture: breath-holding-none-held-in-a-chair, breaths: 6}}, \
-         {{posture: half-moon-back-to-wall, breaths: 5}}]}}\n"
+         {{posture: half-moon-back-to-wall, breaths: 5}}]}}{end}\n"
     ));
     let told = "{what: frozen-shoulder, side: both, severity: acute}, {what: cold-or-fever, severity: mild}";
     let roster = one(&[told.to_owned()], "");
     let adapted = planned(&class, &roster);
     assert_eq!(audit(&adapted, &basis(&class, &roster)), Vec::new());
+}
+
+/// A clinician's word of rest ends with a clinician's later leave to take part, of the last year and not of a day
+/// to come: in the plan and in the second reading of it.
+#[rstest]
+#[case::nothing_later("2026-11-10", None, true)]
+#[case::ten_days_later("2026-11-10", Some("2026-11-20"), false)]
+#[case::on_the_same_day("2026-11-10", Some("2026-11-10"), true)]
+#[case::before_it("2026-11-10", Some("2026-11-05"), true)]
+#[case::on_a_day_to_come("2026-11-10", Some("2026-11-27"), true)]
+#[case::a_year_ago("2025-06-01", Some("2025-11-25"), false)]
+#[case::longer_ago("2025-06-01", Some("2025-11-24"), true)]
+fn a_word_of_rest_ends_with_a_later_leave(
+    #[case] on: &str,
+    #[case] leave: Option<&str>,
+    #[case] rests: bool,
+) {
+    let mut said = vec![format!("{{from: GP, on: {on}, says: complete rest}}")];
+    said.extend(
+        leave.map(|on| format!("{{from: GP, on: {on}, says: may take part, cleared: yes}}")),
+    );
+    let class = class_of(
+        "title: Up\nminutes: 60\nsections:\n  - name: All\n    steps:\n      \
+         - {posture: mountain-feet-wide, breaths: 5}\n",
+    );
+    let roster = one(&[], &format!(", guidance: [{}]", said.join(", ")));
+    let adapted = planned(&class, &roster);
+    assert_eq!(adapted.students[0].assignments[0].sit_out, rests);
+    let mut other = adapted.clone();
+    other.students[0].assignments[0].sit_out = !rests;
+    let found = |adapted: &Adapted| {
+        let found = audit(adapted, &basis(&class, &roster));
+        found.iter().any(|found| found.text.contains("only rests"))
+    };
+    assert!(!found(&adapted));
+    assert_eq!(found(&other), rests);
+}
+
+/// With a block of their own and none left, a shape that needs one is done on one where the line lays two.
+#[test]
+fn of_two_blocks_on_a_line_the_one_that_the_shape_needs_will_do() {
+    let class = class_of(
+        "title: Up\nminutes: 60\nsections:\n  - name: All\n    steps:\n      \
+         - {posture: supported-bridge, breaths: 9, props: {block: 2}}\n",
+    );
+    let roster = roster_of(&format!(
+        "recorded: {DATE}\nstudents:\n  - {{name: Ines, limitations: [], has: {{block: 1}}}}\n"
+    ));
+    let stock = PropStock {
+        counts: Some([(Prop::Block, 2)].into()),
+    };
+    let adapted = planned_with(&class, &roster, &stock, 3);
+    let given = &adapted.students[0].assignments[0];
+    assert_eq!(given.posture.as_str(), "supported-bridge");
+    assert_eq!(given.props.get(&Prop::Block), Some(&1));
 }

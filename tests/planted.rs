@@ -256,6 +256,22 @@ fn a_fault_is_found_wherever_it_is(#[case] kind: Kind, #[case] plant: Plant) {
 }
 
 #[test]
+fn a_fault_names_its_step() {
+    let case = case();
+    for at in 0..case.adapted.steps.len() {
+        let mut plan = case.adapted.clone();
+        plan.steps[at].hold_s += 1;
+        let found = audit(&plan, &case.basis());
+        let steps: Vec<_> = found
+            .iter()
+            .filter(|found| found.kind == Kind::Hold)
+            .map(|found| found.step)
+            .collect();
+        assert_eq!(steps, [Some(at + 1)]);
+    }
+}
+
+#[test]
 fn without_a_fault_there_is_nothing_to_find() {
     assert_eq!(audit(&case().adapted, &case().basis()), Vec::new());
 }

@@ -396,3 +396,6 @@ impl Line {
         Ok(())
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -124,7 +124,94 @@ fn both(lines: &[LineCandidates], instance: &Instance, line: usize, other: usize
 
 #[cfg(test)]
 mod tests {
+    use serde_json::json;
+
+    use super::super::candidate::{Candidate, What};
     use super::*;
+    use crate::judge::verdict::Form;
+    use crate::words::PropCounts;
+
+    /// A room without people whose lines teach the first of the shapes named and have the others.
+    fn room_of(lines: &[(u32, &[String])]) -> (Vec<LineCandidates>, Instance) {
+        let of = |ids: &[String]| LineCandidates {
+            list: ids.iter().map(|id| shape(id)).collect(),
+            distance: vec![0; ids.len()],
+            cost: Vec::new(),
+            kinder: Vec::new(),
+            free: Vec::new(),
+            never_lead: Vec::new(),
+        };
+        let line = |&(seconds, ids): &(u32, &[String])| {
+            let candidates = ids.iter().map(|id| json!({"shape": id, "level": 0}));
+            json!({
+                "id": "a line", "taught": 0, "keep": false, "seconds": seconds, "never_lead": [1],
+                "candidates": candidates.collect::<Vec<_>>(),
+            })
+        };
+        let instance = json!({
+            "schema": "", "max_options": 3, "levels": ["standing"], "level_change": [[0]], "blocks": [],
+            "weights": {"option": 6, "lead": 6, "excess": 60, "rest": 200, "prop_change": 1},
+            "lines": lines.iter().map(line).collect::<Vec<_>>(), "students": [], "stock": {},
+        });
+        let instance = serde_json::from_value(instance).expect("it is an instance");
+        (lines.iter().map(|(_, ids)| of(ids)).collect(), instance)
+    }
+
+    fn shape(id: &str) -> Candidate {
+        Candidate {
+            rest: false,
+            what: What::Posture {
+                id: id.into(),
+                swapped: false,
+                fixed: None,
+            },
+            form: Form::default(),
+            bare: false,
+            drawn: PropCounts::new(),
+        }
+    }
+
+    fn ids(names: &[&str]) -> Vec<String> {
+        names.iter().map(|&name| name.to_owned()).collect()
+    }
+
+    #[test]
+    fn a_line_holds_what_another_teaches_beside_its_own() {
+        let (early, late) = (
+            ids(&["tree", "chair-pose"]),
+            ids(&["boat", "tree", "cobra"]),
+        );
+        let (lines, instance) = room_of(&[(30, &early), (50, &late)]);
+        let both = both(&lines, &instance, 0, 1).expect("two shapes and two more");
+        let shapes: Vec<&str> = both
+            .candidates
+            .iter()
+            .map(|one| one.shape.as_str())
+            .collect();
+        assert_eq!(shapes, ["tree", "chair-pose", "boat", "cobra"]);
+        assert_eq!((both.seconds, both.taught), (50, 0));
+        // What the other teaches is spoken anyway; its own taught shape is never free.
+        assert_eq!(both.free, [2]);
+        // The second of its own, and the second of the other, which it has as its first.
+        assert_eq!(both.never_lead, [1, 0]);
+    }
+
+    #[test]
+    fn lines_that_teach_the_same_or_hold_too_much_do_not_change_places() {
+        let (one, other) = (ids(&["tree", "boat"]), ids(&["tree", "cobra"]));
+        let (lines, instance) = room_of(&[(30, &one), (30, &other)]);
+        assert_eq!(both(&lines, &instance, 0, 1), None);
+        let many = |from: usize, to: usize| -> Vec<String> {
+            (from..to).map(|at| format!("shape-{at}")).collect()
+        };
+        let holds = |most: usize| {
+            let (one, other) = (many(0, 30), many(30, most));
+            let (lines, instance) = room_of(&[(30, &one), (30, &other)]);
+            both(&lines, &instance, 0, 1).is_some()
+        };
+        assert!(holds(MAX_CANDIDATES));
+        assert!(!holds(MAX_CANDIDATES + 1));
+    }
 
     #[test]
     fn two_lines_change_places_and_no_other_does() {

@@ -285,7 +285,7 @@ impl Reader<'_> {
 
     pub(super) fn guidance(&self, field: &Field<'_>, spoken: &mut Spoken) -> Option<Guidance> {
         let mut table = field.table()?;
-        let from: Option<String> = table.required("from");
+        let from = table.required("from").map(|from| self.speaker(from));
         let demand = |field: &Field<'_>, id: &str| self.demand(field, id);
         let limits = limits(&mut table, demand);
         let allows = allows(&mut table, demand);
@@ -306,6 +306,18 @@ impl Reader<'_> {
         guidance.opens = !self.library.lexicon.is_second_hand(&guidance.from);
         self.take_words(&mut guidance, spoken);
         from.map(|_| guidance)
+    }
+
+    /// Who said it: before another word for a clinician the one that acts, "doctor (GP)", "physio (kiné)".
+    fn speaker(&self, from: String) -> String {
+        let acts = |who: &String| {
+            let from = from.to_lowercase();
+            from.split_whitespace().any(|word| word == who)
+        };
+        match self.library.lexicon.clinician(&from) {
+            Some(who) if !acts(&who) => format!("{who} ({from})"),
+            _ => from,
+        }
     }
 
     /// What acts is written, or else read from the words; of the two the stricter acts.
