@@ -40,3 +40,4 @@ pub mod sheets;
 pub mod timetable;
 pub mod vary;
 pub mod words;
+mod yaml;

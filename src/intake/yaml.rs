@@ -4,7 +4,7 @@
 //! from a cell stand plain only when no reader could take them for anything else; a cell that begins
 //! with a sign that a spreadsheet would run is always in quotation marks.
 
-use std::fmt::Write;
+use crate::yaml::quoted;
 
 /// A text as a value, good in a line of its own and inside brackets.
 pub(super) fn text(words: &str) -> String {
@@ -15,30 +15,9 @@ pub(super) fn text(words: &str) -> String {
     }
 }
 
-/// A text in quotation marks.
-pub(super) fn quoted(words: &str) -> String {
-    let mut out = String::with_capacity(words.len() + 2);
-    out.push('"');
-    for c in words.chars() {
-        match c {
-            '"' => out.push_str("\\\""),
-            '\\' => out.push_str("\\\\"),
-            '\n' => out.push_str("\\n"),
-            '\t' => out.push(' '),
-            // Cells are clean when they get here; this keeps it so whatever comes.
-            c if c.is_control() => {
-                let _ = write!(out, "\\u{:04x}", u32::from(c));
-            }
-            c => out.push(c),
-        }
-    }
-    out.push('"');
-    out
-}
-
 /// Words as a remark: one line.
 pub(super) fn remark(words: &str) -> String {
-    words.replace(['\n', '\r'], " ")
+    words.replace(['\n', '\r', '\u{85}', '\u{2028}', '\u{2029}'], " ")
 }
 
 /// Letters, with single spaces, points, hyphens and apostrophes inside, and no word that means

@@ -10,6 +10,7 @@ use crate::input::outline::Ask;
 use crate::input::reading::Reading;
 use crate::library::Library;
 use crate::words::{PostureId, PropCounts, Side};
+use crate::yaml::quoted;
 
 /// One breath when nothing is said, in seconds (contract 4.1).
 const USUAL_BREATH_S: f64 = 6.0;
@@ -348,26 +349,6 @@ fn scalar(text: &str) -> String {
         return text.to_owned();
     }
     quoted(text)
-}
-
-/// A text in quotation marks, everything escaped that must be.
-fn quoted(text: &str) -> String {
-    let mut out = String::from("\"");
-    for c in text.chars() {
-        match c {
-            '"' => out.push_str("\\\""),
-            '\\' => out.push_str("\\\\"),
-            '\n' => out.push_str("\\n"),
-            '\t' => out.push_str("\\t"),
-            c if c.is_control() || matches!(c, '\u{2028}' | '\u{2029}' | '\u{feff}') => {
-                // Writing into a string cannot fail.
-                let _ = write!(out, "\\u{:04x}", u32::from(c));
-            }
-            c => out.push(c),
-        }
-    }
-    out.push('"');
-    out
 }
 
 /// A remark on a line of its own.

@@ -270,3 +270,20 @@ fn own_blankets_serve_a_padded_line_with_a_blanket() {
     assert_eq!(given.props.get(&Prop::Blanket), Some(&2));
     assert_eq!(adapted.plan.objective, 0);
 }
+
+/// A wall steadies where there is one; where there is none a chair does.
+#[test]
+fn a_chair_steadies_where_there_is_no_wall() {
+    let class = "title: Up\nminutes: 20\ndate: 2026-05-12\nsections:\n  - name: All\n    steps:\n      \
+                 - {posture: tree, breaths: 5}\n";
+    let roster = "recorded: 2026-05-12\nstudents:\n  - {name: Wren, limitations: [{what: ankle, severity: moderate}]}\n";
+    for (stock, holds) in [
+        ("chair: 2\nwall: 0\n", Prop::Chair),
+        ("chair: 2\nwall: 2\n", Prop::Wall),
+    ] {
+        let adapted = planned(class, roster, Some(stock));
+        let given = &adapted.students[0].assignments[0];
+        assert_eq!(given.posture.as_str(), "tree");
+        assert_eq!(given.props, [(holds, 1)].into());
+    }
+}

@@ -56,3 +56,23 @@ fn a_knee_that_is_never_bent_past_its_limit_has_no_caution() {
     let adapted = class_b_with_a_knee(true);
     assert!(who(&adapted, "Odalys").cautions().contains("knee"));
 }
+
+/// What kind it is, and which part, is asked where rules tell them apart and neither was told.
+#[test]
+fn what_kind_and_which_part_are_asked_where_it_matters() {
+    let asked = |told: &str| {
+        let roster =
+            format!("recorded: 2026-05-12\nstudents:\n  - {{name: Wren, limitations: [{told}]}}\n");
+        let adapted = planned(&file("tuesday-wind-down", "class.yaml"), &roster, None);
+        let cautions = who(&adapted, "Wren").cautions();
+        ["of what kind?", "which part is it?"].map(|words| cautions.contains(words))
+    };
+    assert_eq!(asked("{what: device}"), [true, true]);
+    assert_eq!(
+        asked("{what: device, kind: pacemaker, site: chest}"),
+        [false, false]
+    );
+    assert_eq!(asked("{what: arthritis}"), [false, true]);
+    assert_eq!(asked("{what: arthritis, site: knee}"), [false, false]);
+    assert_eq!(asked("{what: migraine}"), [false, false]);
+}
