@@ -20,12 +20,7 @@ impl Reading<'_> {
     pub(super) fn props(&mut self) {
         let teacher: Vec<PropCounts> = (0..self.taught.len()).map(|at| self.teachers(at)).collect();
         for &prop in Prop::ALL.iter().filter(|prop| **prop != Prop::Mat) {
-            let aside = teacher
-                .iter()
-                .filter_map(|used| used.get(&prop))
-                .max()
-                .copied()
-                .unwrap_or(0);
+            let aside = self.aside(prop);
             let mut most = 0;
             for at in 0..self.taught.len() {
                 let students: u32 = self
@@ -62,6 +57,13 @@ impl Reading<'_> {
                 );
             }
         }
+    }
+
+    /// The most of a prop that the steps as taught use at once: set aside for who teaches.
+    fn aside(&self, prop: Prop) -> u32 {
+        let steps = 0..self.taught.len();
+        let used = steps.filter_map(|at| self.teachers(at).get(&prop).copied());
+        used.max().unwrap_or(0)
     }
 
     fn teachers(&self, at: usize) -> PropCounts {
@@ -454,10 +456,8 @@ impl Reading<'_> {
         let Some(stock) = &self.basis.stock.counts else {
             return false;
         };
-        let steps = 0..self.taught.len();
-        let walls = steps.filter_map(|at| self.teachers(at).get(&Prop::Wall).copied());
         let there = stock.get(&Prop::Wall).copied().unwrap_or(0);
-        let there = there.saturating_sub(walls.max().unwrap_or(0)) as usize;
+        let there = there.saturating_sub(self.aside(Prop::Wall)) as usize;
         let students = self.basis.roster.students.iter();
         let asked = students.filter(|student| student.wants_the_wall()).count();
         (1..=there).contains(&asked)

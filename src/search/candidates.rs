@@ -244,15 +244,8 @@ impl<'a> Room<'a> {
             return;
         };
         let taught = line.posture == Some(&posture.id);
-        let may_be_bare = taught && self.may_be_bare(line, person, posture);
-        for bare in if may_be_bare {
-            &[false, true][..]
-        } else {
-            &[false]
-        } {
-            let drawn = self.drawn(line, person, posture, form, taught && !bare);
-            let Some(drawn) = drawn else { continue };
-            let eased = form.is_eased() || *bare;
+        for (bare, drawn) in self.ways_to_have(line, person, posture, form, taught) {
+            let eased = form.is_eased() || bare;
             let easing = if eased {
                 self.library.weights.easing
             } else {
@@ -268,7 +261,7 @@ impl<'a> Room<'a> {
             }
             let candidate = Candidate {
                 form,
-                bare: *bare,
+                bare,
                 drawn,
                 ..candidate.clone()
             };

@@ -11,8 +11,27 @@ use crate::timetable::TimedLine;
 use crate::words::{Prop, PropCounts};
 
 impl Room<'_> {
+    /// What a shape draws from the cupboard for a person with all that the line adds to the taught one and, where
+    /// that may be, bare of it: each with whether it is bare. Without what cannot be had.
+    pub(super) fn ways_to_have(
+        &self,
+        line: &TimedLine<'_>,
+        person: &Person<'_>,
+        posture: &Posture,
+        form: Form,
+        taught: bool,
+    ) -> Vec<(bool, PropCounts)> {
+        let ways: &[bool] = match taught && self.may_be_bare(line, person, posture) {
+            true => &[false, true],
+            false => &[false],
+        };
+        let drawn = |bare: bool| self.drawn(line, person, posture, form, taught && !bare);
+        let had = ways.iter().filter_map(|&bare| Some((bare, drawn(bare)?)));
+        had.collect()
+    }
+
     /// What a shape draws from the cupboard for a person, or nothing at all if it cannot be had.
-    pub(super) fn drawn(
+    fn drawn(
         &self,
         line: &TimedLine<'_>,
         person: &Person<'_>,
@@ -87,12 +106,7 @@ impl Room<'_> {
 
     /// Whether the taught shape may be done without a prop that the line adds to it. Not where it steadies a
     /// balance: without it the shape is harder than the one taught.
-    pub(super) fn may_be_bare(
-        &self,
-        line: &TimedLine<'_>,
-        person: &Person<'_>,
-        posture: &Posture,
-    ) -> bool {
+    fn may_be_bare(&self, line: &TimedLine<'_>, person: &Person<'_>, posture: &Posture) -> bool {
         // Whoever watches later follows the class: nobody knows what is at hand there.
         let later = person.student.place == Where::Recording;
         let steadies = !later && asks(posture, &"balance".into(), Grade::Some);

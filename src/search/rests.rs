@@ -83,20 +83,13 @@ impl<'a> Room<'a> {
                 let candidate = Candidate { form, ..candidate };
                 // What the line adds is part of the class's own rest, for whom there is enough of it.
                 let taught = fixed.is_none() && line.posture == Some(&posture.id);
-                let ways: &[bool] = match taught && self.may_be_bare(line, person, posture) {
-                    true => &[false, true],
-                    false => &[false],
-                };
-                for &bare in ways {
-                    let drawn = self.drawn(line, person, posture, form, taught && !bare);
-                    if let Some(drawn) = drawn {
-                        let rest = Candidate {
-                            bare,
-                            drawn,
-                            ..candidate.clone()
-                        };
-                        found.add(rest, 0, cost, place, turn);
-                    }
+                for (bare, drawn) in self.ways_to_have(line, person, posture, form, taught) {
+                    let rest = Candidate {
+                        bare,
+                        drawn,
+                        ..candidate.clone()
+                    };
+                    found.add(rest, 0, cost, place, turn);
                 }
             }
         }
