@@ -32,6 +32,8 @@ pub use ways::WAY;
 pub use what_if::{Change, Move};
 pub use why::{Looked, Question};
 
+use std::collections::BTreeSet;
+
 use jiff::civil::Date;
 
 use crate::adapted::{self, Adapted, PlanFacts, Terms};
@@ -161,8 +163,18 @@ pub(crate) fn within(
         version,
     };
     let lines = room.candidates();
-    let instance = instance::instance(&room, &lines, task.max_options);
-    let (plan, memory) = solve_and_keep(&instance, task.limit, progress)?;
+    let most = task.max_options;
+    let mut bare_hands = BTreeSet::new();
+    let mut instance = instance::instance(&room, &lines, most, &bare_hands);
+    let (plan, memory) = loop {
+        let (plan, memory) = solve_and_keep(&instance, task.limit, progress)?;
+        bare_hands.extend(instance::stranded(&room, &lines, &plan));
+        let other = instance::instance(&room, &lines, most, &bare_hands);
+        if other == instance {
+            break (plan, memory);
+        }
+        instance = other;
+    };
     let choices = instance::choices(&room, &instance, &plan);
     let scene = Scene {
         task,

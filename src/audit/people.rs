@@ -12,7 +12,9 @@ use crate::library::posture::{Posture, PostureBody};
 use crate::library::rule::EaseBy;
 use crate::library::scene::{Scene, evaluate};
 use crate::roster::{Asked, Student, Where};
-use crate::words::{BodySide, DemandId, Level, LimitationId, PostureId, Prop, Side, Use, Verdict};
+use crate::words::{
+    BodySide, DemandId, Level, LimitationId, PostureId, Prop, PropCounts, Side, Use, Verdict,
+};
 
 /// How a pause is written where a posture's id is wanted.
 const PAUSE: &str = "pause-as-you-are";
@@ -37,6 +39,24 @@ impl Holds<'_> {
 }
 
 impl Reading<'_> {
+    /// Whether somebody who stays in a chair of the room's has none at a step: not even a pause is left to them.
+    pub(super) fn is_nowhere(&self, plan: &StudentPlan, at: usize) -> bool {
+        let pause = &plan.assignments[at];
+        let has = |props: &PropCounts| props.get(&Prop::Chair).is_some_and(|&number| number > 0);
+        if pause.posture.as_str() != PAUSE || has(&pause.props) {
+            return false;
+        }
+        let student = self.basis.roster.student(&plan.id);
+        student.is_some_and(|student| {
+            let holds = holds(student, self.basis);
+            let wheels = |ban: &Ban<'_>| ban.limitation.as_str() == "wheelchair";
+            student.place == Where::Room
+                && holds.start_level() == Level::Chair
+                && !has(&student.has)
+                && !holds.bans.iter().any(wheels)
+        })
+    }
+
     /// Reads everyone's path.
     pub(super) fn people(&mut self) {
         for place in 0..self.adapted.students.len() {
@@ -61,6 +81,7 @@ impl Reading<'_> {
         let library = self.basis.library;
         let mut met = Met::new();
         let mut level = holds.start_level();
+        let mut nowhere = false;
         for assignment in &plan.assignments {
             let here = Some(assignment.step);
             let taught = self.taught[assignment.step - 1].clone();
@@ -68,6 +89,9 @@ impl Reading<'_> {
                 Some(posture) => {
                     self.shape(assignment, posture, holds, place);
                     posture.level
+                }
+                None if self.is_nowhere(plan, assignment.step - 1) => {
+                    self.taught_level(assignment.step - 1)
                 }
                 None if assignment.posture.as_str() == PAUSE => level,
                 None if assignment.posture.as_str() == OWN_SHAPE && taught.posture.is_none() => {
@@ -79,17 +103,22 @@ impl Reading<'_> {
                 }
             };
             self.hold(assignment, taught.line.hold_s, holds);
-            if assignment.posture.as_str() != PAUSE {
+            if assignment.posture.as_str() != PAUSE && !nowhere {
                 self.way(assignment, level, next, holds, place);
             }
             level = next;
+            // From where nobody can be there is no way to look at.
+            nowhere = self.is_nowhere(plan, assignment.step - 1);
             if let Some(posture) = taught.posture.and_then(|id| library.postures.get(id)) {
                 let scene = Scene::held(posture, taught.side, f64::from(taught.line.hold_s));
                 let keeping = holds.bans.iter().filter(|ban| {
                     !ban.silent && matches!(ban.verdict, Verdict::Avoid | Verdict::AskFirst)
                 });
                 for ban in keeping {
-                    for (side, _) in self.fired(ban, &scene) {
+                    // What is known too roughly keeps nobody from a shape: at most it is watched.
+                    let counts =
+                        |&(_, firm): &(BodySide, bool)| firm || ban.verdict == Verdict::AskFirst;
+                    for (side, _) in self.fired(ban, &scene).into_iter().filter(counts) {
                         let place = met.entry((ban.demand.clone(), side)).or_default();
                         place.insert(ban.limitation.clone());
                     }
@@ -102,7 +131,11 @@ impl Reading<'_> {
             if let Some(fixed) = fixed
                 && fixed.posture != assignment.posture
                 && !assignment.sit_out
-                && !self.is_refused(&fixed.posture, f64::from(taught.line.hold_s), holds)
+                && !self.is_refused(
+                    &fixed.posture,
+                    f64::from(taught.line.hold_s),
+                    (student, holds),
+                )
             {
                 self.find(
                     Kind::Menu,
@@ -115,7 +148,13 @@ impl Reading<'_> {
     }
 
     /// Whether bans keep a shape away on every side of it.
-    fn is_refused(&self, posture: &PostureId, hold_s: f64, holds: &Holds<'_>) -> bool {
+    fn is_refused(
+        &self,
+        posture: &PostureId,
+        hold_s: f64,
+        (student, holds): (&Student, &Holds<'_>),
+    ) -> bool {
+        let steady = self.may_be_steadied(student);
         let Some(posture) = self.basis.library.postures.get(posture) else {
             return true;
         };
@@ -128,10 +167,28 @@ impl Reading<'_> {
             holds.bans.iter().any(|ban| match ban.verdict {
                 Verdict::Avoid => self.fires(ban, &scene) == Some(true),
                 Verdict::AskFirst => self.fires(ban, &scene).is_some(),
-                Verdict::Ease => ban.by == [EaseBy::Shape] && self.fires(ban, &scene).is_some(),
+                Verdict::Ease => {
+                    let helps = |by: &EaseBy| match by {
+                        EaseBy::Shape => false,
+                        EaseBy::Support => steady || posture.facts.contains(&Fact::Supported),
+                        EaseBy::Words | EaseBy::Padded | EaseBy::HoldS(_) => true,
+                    };
+                    !ban.by.iter().any(helps) && self.fires(ban, &scene).is_some()
+                }
                 Verdict::Watch => false,
             })
         })
+    }
+
+    /// Whether there is a wall or a chair that a person could hold on to.
+    fn may_be_steadied(&self, student: &Student) -> bool {
+        let some = |props: &PropCounts| {
+            [Prop::Wall, Prop::Chair]
+                .iter()
+                .any(|prop| props.get(prop).is_some_and(|&number| number > 0))
+        };
+        let in_room = student.place == Where::Room;
+        some(&student.has) || in_room && self.basis.stock.counts.as_ref().is_none_or(some)
     }
 
     /// Whether a ban fires on a shape, and whether what decided is known well enough to bar it.

@@ -12,6 +12,9 @@ use crate::library::posture::Posture;
 use crate::roster::{Preference, Student, Where};
 use crate::words::{Level, PostureId, Prop, PropCounts, Side, StudentId, Use, Way};
 
+/// What it costs that somebody can do nothing at a step, not even pause (our choice): beyond any sum of shapes.
+const NOWHERE: i64 = 50_000;
+
 /// A shape on a menu: the posture, and whether the side that leads is the other one.
 type Entry = (PostureId, bool);
 
@@ -228,7 +231,10 @@ impl Reading<'_> {
             menu.0.insert(self.entry(at, &lead.posture, lead.side));
             for plan in &self.adapted.students {
                 let assignment = &plan.assignments[at];
-                if assignment.sit_out {
+                if self.is_nowhere(plan, at) {
+                    rest += weights.rest;
+                    stray += NOWHERE;
+                } else if assignment.sit_out {
                     rest += weights.rest;
                     if seats.contains(&plan.id) && self.level_of(plan, at) != Level::Chair {
                         stray += weights.need;
@@ -463,7 +469,7 @@ impl Reading<'_> {
         (1..=there).contains(&asked)
     }
 
-    fn taught_level(&self, at: usize) -> Level {
+    pub(super) fn taught_level(&self, at: usize) -> Level {
         let posture = self.taught[at]
             .posture
             .and_then(|id| self.basis.library.postures.get(id));
@@ -473,15 +479,17 @@ impl Reading<'_> {
     /// Where a person is at a step; a pause stays where they were, a first one where they began.
     fn level_of(&self, plan: &StudentPlan, at: usize) -> Level {
         let known = |at: usize| {
-            self.basis
+            let posture = &plan.assignments[at].posture;
+            let level = self
+                .basis
                 .library
                 .postures
-                .get(&plan.assignments[at].posture)
+                .get(posture)
+                .map(|posture| posture.level);
+            level.or_else(|| self.is_nowhere(plan, at).then(|| self.taught_level(at)))
         };
-        (0..=at)
-            .rev()
-            .find_map(known)
-            .map_or_else(|| self.begins_at(plan), |posture| posture.level)
+        let level = (0..=at).rev().find_map(known);
+        level.unwrap_or_else(|| self.begins_at(plan))
     }
 
     fn begins_at(&self, plan: &StudentPlan) -> Level {

@@ -89,7 +89,8 @@ pub struct Moment {
     numbers: Vec<[Number; 2]>,
     level: Level,
     facts: Vec<Fact>,
-    rough_loads: bool,
+    /// Loads known only roughly: the model's, where its split may move. A study's value is known.
+    rough_loads: Vec<Measure>,
 }
 
 impl Moment {
@@ -116,7 +117,18 @@ impl Moment {
             *effort = [Number::Known(rounded(effort_met)); 2];
         }
         let spread = measures.value(Measure::LoadSpread, None);
-        let rough_loads = spread.is_some_and(|spread| rounded(spread) > ROUGH_SPREAD_PCT);
+        let may_move = spread.is_some_and(|spread| rounded(spread) > ROUGH_SPREAD_PCT);
+        let published = |measure: Measure| {
+            let side = measure.is_sided().then_some(BodySide::Left);
+            let told = measures.get(measure);
+            told.is_some_and(|told| told.reading(side).origin == Origin::Published)
+        };
+        let loads = Measure::ALL.iter().copied();
+        let rough_loads = loads
+            .filter(|&measure| {
+                may_move && Quantity::Measure(measure).is_load() && !published(measure)
+            })
+            .collect();
         Self {
             numbers,
             level,
@@ -344,7 +356,7 @@ fn collect(
             }
             match quantity {
                 time if time.is_time() => Weight::Nothing,
-                load if load.is_load() && moment.rough_loads => Weight::Rough,
+                Quantity::Measure(load) if moment.rough_loads.contains(load) => Weight::Rough,
                 _ => Weight::Firm,
             }
         }

@@ -4,6 +4,9 @@
 //! own beginning, and where somebody may not take the ways between, that counts as well. Invariant: of what is left
 //! to a person, every end of a run taught again is joined to every beginning of it, and the last pause is among
 //! both, so a plan still exists.
+//!
+//! What is kept is the easiest for the person as if the cupboard were theirs alone. Who is left with nothing so, as
+//! others have what it takes, is asked for again by the shapes that draw nothing from it (`bare_hands`).
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
@@ -22,6 +25,8 @@ pub(super) struct Theirs<'r> {
     pub lines: &'r [LineCandidates],
     /// Pairs of levels that they may go between.
     pub open: &'r BTreeSet<(Level, Level)>,
+    /// Whether only what draws nothing from the cupboard counts when the easiest is looked for.
+    pub bare_hands: bool,
 }
 
 /// What comes first in a run and what comes last in it, by their places.
@@ -109,10 +114,14 @@ impl Theirs<'_> {
                     led.map(|(_, cost)| *cost).min()
                 }
             };
-            let joined = places(stray, line).into_iter().filter_map(|at| {
-                let cost = before(at)? + self.costs(&stray[line], line, at);
-                Some((at, cost))
-            });
+            let had = |at: &usize| !self.bare_hands || self.lines[line].list[*at].drawn.is_empty();
+            let joined = places(stray, line)
+                .into_iter()
+                .filter(had)
+                .filter_map(|at| {
+                    let cost = before(at)? + self.costs(&stray[line], line, at);
+                    Some((at, cost))
+                });
             until = joined.collect();
         }
         until.values().copied().min().unwrap_or(u64::MAX)

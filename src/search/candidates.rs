@@ -244,7 +244,7 @@ impl<'a> Room<'a> {
             return;
         };
         let taught = line.posture == Some(&posture.id);
-        for (bare, drawn) in self.ways_to_have(line, person, posture, form, taught) {
+        for (bare, form, drawn) in self.ways_to_have(line, person, posture, form, taught) {
             let eased = form.is_eased() || bare;
             let easing = if eased {
                 self.library.weights.easing

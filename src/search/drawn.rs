@@ -12,7 +12,7 @@ use crate::words::{Prop, PropCounts};
 
 impl Room<'_> {
     /// What a shape draws from the cupboard for a person with all that the line adds to the taught one and, where
-    /// that may be, bare of it: each with whether it is bare. Without what cannot be had.
+    /// that may be, bare of it: each with whether it is bare, and in which form. Without what cannot be had.
     pub(super) fn ways_to_have(
         &self,
         line: &TimedLine<'_>,
@@ -20,13 +20,20 @@ impl Room<'_> {
         posture: &Posture,
         form: Form,
         taught: bool,
-    ) -> Vec<(bool, PropCounts)> {
+    ) -> Vec<(bool, Form, PropCounts)> {
         let ways: &[bool] = match taught && self.may_be_bare(line, person, posture) {
             true => &[false, true],
             false => &[false],
         };
-        let drawn = |bare: bool| self.drawn(line, person, posture, form, taught && !bare);
-        let had = ways.iter().filter_map(|&bare| Some((bare, drawn(bare)?)));
+        let had = ways.iter().filter_map(|&bare| {
+            let adds = taught && !bare;
+            // What the line gives everybody steadies whoever needs it too.
+            let is_there = |prop: &Prop| adds && line.line.props.contains_key(prop);
+            let support = form.support.filter(|prop| !is_there(prop));
+            let form = Form { support, ..form };
+            let drawn = self.drawn(line, person, posture, form, adds)?;
+            Some((bare, form, drawn))
+        });
         had.collect()
     }
 

@@ -64,8 +64,24 @@ fn joining<'l>(room: &Room<'l>, from: Level, to: Level) -> Vec<&'l Link> {
     all
 }
 
-/// Writes down the room.
-pub fn instance(room: &Room<'_>, lines: &[LineCandidates], max_options: u32) -> Instance {
+/// Who has nothing to do at some line of a plan but the last pause, by their places.
+pub fn stranded(room: &Room<'_>, lines: &[LineCandidates], plan: &Plan) -> BTreeSet<usize> {
+    let last = |&(line, at): &(usize, usize)| lines[line].list[at].what == What::LastPause;
+    let people = room.people.iter().enumerate();
+    let left = people.filter(|(_, person)| {
+        let path = plan.assignments.get(&person.student.id);
+        path.into_iter().flatten().any(last)
+    });
+    left.map(|(place, _)| place).collect()
+}
+
+/// Writes down the room. Of runs taught again, `bare_hands` are kept joined by what draws nothing from the cupboard.
+pub fn instance(
+    room: &Room<'_>,
+    lines: &[LineCandidates],
+    max_options: u32,
+    bare_hands: &BTreeSet<usize>,
+) -> Instance {
     let weights = &room.library.weights;
     let levels: Vec<Level> = Level::ALL.to_vec();
     let height = |level: &Level| weights.heights.get(level).copied().unwrap_or(0);
@@ -113,7 +129,7 @@ pub fn instance(room: &Room<'_>, lines: &[LineCandidates], max_options: u32) -> 
             .map(|line| line_of(room, lines, line))
             .collect(),
         students: (0..room.people.len())
-            .map(|place| student_of(room, lines, place))
+            .map(|place| student_of(room, lines, place, bare_hands.contains(&place)))
             .collect(),
         stock: stock_of(room, lines),
     }
@@ -153,7 +169,12 @@ fn line_of(room: &Room<'_>, lines: &[LineCandidates], line: usize) -> problem::L
     }
 }
 
-fn student_of(room: &Room<'_>, lines: &[LineCandidates], place: usize) -> problem::Student {
+fn student_of(
+    room: &Room<'_>,
+    lines: &[LineCandidates],
+    place: usize,
+    bare_hands: bool,
+) -> problem::Student {
     let person = &room.people[place];
     let mut stray: Vec<problem::SideStray> = lines
         .iter()
@@ -186,6 +207,7 @@ fn student_of(room: &Room<'_>, lines: &[LineCandidates], place: usize) -> proble
         room,
         lines,
         open: &open,
+        bare_hands,
     };
     let apart = theirs.close(&mut stray);
     let blocks = room.table.blocks.iter().zip(apart);

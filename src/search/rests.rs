@@ -80,11 +80,11 @@ impl<'a> Room<'a> {
                 let Some(form) = self.for_all(line, &candidate.what, (posture, side), form) else {
                     continue;
                 };
-                let candidate = Candidate { form, ..candidate };
                 // What the line adds is part of the class's own rest, for whom there is enough of it.
                 let taught = fixed.is_none() && line.posture == Some(&posture.id);
-                for (bare, drawn) in self.ways_to_have(line, person, posture, form, taught) {
+                for (bare, form, drawn) in self.ways_to_have(line, person, posture, form, taught) {
                     let rest = Candidate {
+                        form,
                         bare,
                         drawn,
                         ..candidate.clone()
