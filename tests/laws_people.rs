@@ -128,10 +128,14 @@ fn a_shape(dice: &mut Dice) -> &'static Posture {
 /// A line of a class. In a run it is the run that says which side.
 fn line(dice: &mut Dice, in_run: bool) -> String {
     let shape = a_shape(dice);
-    let mut keys = match dice.chance(10) {
-        true => vec!["own: Ours".to_owned(), format!("like: {}", shape.id)],
+    let is_new = dice.chance(5);
+    let mut keys = match is_new || dice.chance(10) {
+        true => vec!["own: Ours".to_owned()],
         false => vec![format!("posture: {}", shape.id)],
     };
+    if keys == ["own: Ours"] && !is_new {
+        keys.push(format!("like: {}", shape.id));
+    }
     if shape.is_sided() && !in_run {
         let sides = ["left", "right", "each, first: left", "each, first: right"];
         keys.push(format!("side: {}", dice.of(&sides)));
@@ -155,6 +159,19 @@ fn line(dice: &mut Dice, in_run: bool) -> String {
 /// Steps of a class, with the number of their lines: one line, a line repeated, or two, on a side or on each, once
 /// or twice, of which the second may be repeated by itself.
 fn steps(dice: &mut Dice) -> (String, u64) {
+    let before = match dice.chance(10) {
+        true => *dice.of(&[
+            "      - {move: standing}\n",
+            "      - {move: supine}\n",
+            "      - talk: 1\n",
+        ]),
+        false => "",
+    };
+    let (text, lines) = taught_steps(dice);
+    (format!("{before}{text}"), lines)
+}
+
+fn taught_steps(dice: &mut Dice) -> (String, u64) {
     if dice.chance(75) {
         return (format!("      - {}\n", line(dice, false)), 1);
     }
@@ -218,9 +235,31 @@ fn person(dice: &mut Dice, name: &str, lines: u64) -> String {
     if dice.chance(15) {
         keys.push(format!("today: [{}]", told(dice)));
     }
-    if dice.chance(20) {
-        let more = ["over_70: yes", "under_18: yes", "access: [deaf]"];
+    if dice.chance(25) {
+        let more = [
+            "over_70: yes",
+            "under_18: yes",
+            "under_18: yes, guardian: yes",
+            "access: [deaf]",
+            "confidential: yes",
+        ];
         keys.push((*dice.of(&more)).to_owned());
+    }
+    if dice.chance(20) {
+        let (from, acts) = (
+            dice.of(&["physio", "GP", "a friend"]),
+            dice.of(&["limits", "allows"]),
+        );
+        let what = dice.of(&[
+            "kneeling",
+            "twist",
+            "weight-on-hands",
+            "head-below-heart",
+            "balance",
+        ]);
+        keys.push(format!(
+            "guidance: [{{from: {from}, on: 2026-11-02, says: as told, {acts}: [{what}]}}]"
+        ));
     }
     format!("  - {{{}}}\n", keys.join(", "))
 }

@@ -119,6 +119,10 @@ impl Scene<'_> {
             let (strength, source) = (finding.strength, finding.source);
             add(CautionKind::AskFirst, text, vec![step], strength, source);
         }
+        if let Some((text, steps)) = self.asked_about_own(person) {
+            let strength = Strength::CommonPractice;
+            add(CautionKind::AskFirst, text, steps, strength, None);
+        }
         for (text, step, finding) in self.offered_and_kept(person) {
             let (strength, source) = (finding.strength, finding.source);
             add(CautionKind::Watch, text, vec![step], strength, source);

@@ -14,6 +14,7 @@ mod menu;
 mod met;
 mod offered;
 pub mod overruns;
+mod own;
 mod paths;
 mod props;
 mod short_names;

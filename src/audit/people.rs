@@ -20,7 +20,7 @@ use crate::words::{
 const PAUSE: &str = "pause-as-you-are";
 
 /// How the teacher's own shape is written when it is like nothing in the library.
-const OWN_SHAPE: &str = "own-shape";
+pub(super) const OWN_SHAPE: &str = "own-shape";
 
 /// What keeps taught shapes away: the demand and the side, with the limitations that do.
 type Met = BTreeMap<(DemandId, BodySide), BTreeSet<LimitationId>>;
@@ -90,12 +90,14 @@ impl Reading<'_> {
                     self.shape(assignment, posture, holds, place);
                     posture.level
                 }
-                None if self.is_nowhere(plan, assignment.step - 1) => {
-                    self.taught_level(assignment.step - 1)
-                }
+                None if self.is_nowhere(plan, assignment.step - 1) => taught.level,
                 None if assignment.posture.as_str() == PAUSE => level,
                 None if assignment.posture.as_str() == OWN_SHAPE && taught.posture.is_none() => {
-                    level
+                    if holds.rest_only || !holds.bans.is_empty() {
+                        let text = format!("person {}: nobody can judge this shape", place + 1);
+                        self.find(Kind::Avoided, here, text);
+                    }
+                    taught.level
                 }
                 None => {
                     self.find(Kind::UnknownShape, here, "the library knows no such shape");

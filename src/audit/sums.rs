@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::people::uses;
+use super::people::{OWN_SHAPE, uses};
 use super::told::{Holds, holds};
 use super::{Kind, Reading};
 use crate::adapted::{Assignment, StudentPlan};
@@ -245,7 +245,7 @@ impl Reading<'_> {
                 } else {
                     stray += self.stray(plan, at);
                     let off_the_floor =
-                        self.taught_level(at).is_floor() && !self.level_of(plan, at).is_floor();
+                        self.taught[at].level.is_floor() && !self.level_of(plan, at).is_floor();
                     if few_trips.contains(&plan.id) && off_the_floor {
                         stray += weights.trip;
                     }
@@ -305,28 +305,30 @@ impl Reading<'_> {
             .posture
             .and_then(|id| library.postures.get(id));
         let given = library.postures.get(&assignment.posture);
-        let (Some(taught), Some(given)) = (taught, given) else {
-            return 0;
-        };
         let student = self.basis.roster.student(&plan.id);
-        let lost: i64 = taught
-            .purposes
-            .iter()
-            .filter(|(id, _)| !given.purposes.contains_key(*id))
-            .map(|(_, &weight)| i64::from(weight) * weights.purpose)
-            .sum();
-        let (_, swapped) = self.entry(at, &given.id, assignment.side);
         let easing = if self.is_eased_form(assignment, given, at) {
             weights.easing
         } else {
             0
         };
         // A choice of the teacher's that the graph does not reach lies at the edge of reach.
-        let way = self
-            .way_length(&taught.id, &given.id, swapped)
-            .map(|length| length + lost);
+        let way = match (taught, given) {
+            (Some(taught), Some(given)) => {
+                let kept = |id| given.purposes.contains_key(id);
+                let lost = taught.purposes.iter().filter(|(id, _)| !kept(*id));
+                let lost: i64 = lost
+                    .map(|(_, &weight)| i64::from(weight) * weights.purpose)
+                    .sum();
+                let (_, swapped) = self.entry(at, &given.id, assignment.side);
+                let length = self.way_length(&taught.id, &given.id, swapped);
+                length.map(|length| length + lost)
+            }
+            (None, None) => Some(0),
+            _ => None,
+        };
         let cost = way.unwrap_or(weights.reach) + easing;
-        if student.is_some_and(|student| prefers(student, given.level)) {
+        let level = given.map_or(self.taught[at].level, |given| given.level);
+        if student.is_some_and(|student| prefers(student, level)) {
             (cost + 1) / 2
         } else {
             cost
@@ -334,29 +336,29 @@ impl Reading<'_> {
     }
 
     /// Whether a shape is given with padding, support or a hold of its own.
-    fn is_eased_form(&self, assignment: &Assignment, posture: &Posture, at: usize) -> bool {
+    fn is_eased_form(&self, assignment: &Assignment, posture: Option<&Posture>, at: usize) -> bool {
         let line = self.taught[at].line;
-        let padded =
-            assignment.padded && !line.padded && !posture.facts.contains(&Fact::KneePadded);
+        let has = |fact| posture.is_some_and(|posture| posture.facts.contains(&fact));
+        let own =
+            |prop| posture.map_or(0, |posture| posture.props.get(&prop).copied().unwrap_or(0));
+        let taught = self.taught[at].posture == posture.map(|posture| &posture.id);
+        let padded = assignment.padded && !line.padded && !has(Fact::KneePadded);
         let more = |prop: Prop| {
-            let own = posture.props.get(&prop).copied().unwrap_or(0);
-            let taught = self.taught[at].posture == Some(&posture.id);
-            let line = if taught {
-                line.props.get(&prop).copied().unwrap_or(0)
-            } else {
-                0
+            let line = match taught {
+                true => line.props.get(&prop).copied().unwrap_or(0),
+                false => 0,
             };
-            assignment.props.get(&prop).copied().unwrap_or(0) > own.max(line)
+            assignment.props.get(&prop).copied().unwrap_or(0) > own(prop).max(line)
         };
         // Done without the props that the line adds to the taught shape.
-        let bare = self.taught[at].posture == Some(&posture.id)
-            && line.props.iter().any(|(prop, &number)| {
-                let own = posture.props.get(prop).copied().unwrap_or(0);
-                let under = match prop {
-                    Prop::Blanket => self.under_knees(posture, at),
+        let mut adds = line.props.iter();
+        let bare = taught
+            && adds.any(|(&prop, &number)| {
+                let under = match (prop, posture) {
+                    (Prop::Blanket, Some(posture)) => self.under_knees(posture, at),
                     _ => 0,
                 };
-                assignment.props.get(prop).copied().unwrap_or(0) < own.max(number) + under
+                assignment.props.get(&prop).copied().unwrap_or(0) < own(prop).max(number) + under
             });
         padded || bare || more(Prop::Wall) || more(Prop::Chair) || assignment.hold_s < line.hold_s
     }
@@ -403,8 +405,8 @@ impl Reading<'_> {
                     (self.level_of(plan, b), self.handled(plan, b, kept)),
                 );
                 let class = self.between(
-                    (self.taught_level(a), self.as_taught(a)),
-                    (self.taught_level(b), self.as_taught(b)),
+                    (self.taught[a].level, self.as_taught(a)),
+                    (self.taught[b].level, self.as_taught(b)),
                 );
                 total += (theirs - class).max(0);
             }
@@ -469,24 +471,14 @@ impl Reading<'_> {
         (1..=there).contains(&asked)
     }
 
-    pub(super) fn taught_level(&self, at: usize) -> Level {
-        let posture = self.taught[at]
-            .posture
-            .and_then(|id| self.basis.library.postures.get(id));
-        posture.map_or(Level::Standing, |posture| posture.level)
-    }
-
     /// Where a person is at a step; a pause stays where they were, a first one where they began.
     fn level_of(&self, plan: &StudentPlan, at: usize) -> Level {
         let known = |at: usize| {
-            let posture = &plan.assignments[at].posture;
-            let level = self
-                .basis
-                .library
-                .postures
-                .get(posture)
-                .map(|posture| posture.level);
-            level.or_else(|| self.is_nowhere(plan, at).then(|| self.taught_level(at)))
+            let given = &plan.assignments[at].posture;
+            let posture = self.basis.library.postures.get(given);
+            let with_class = || given.as_str() == OWN_SHAPE || self.is_nowhere(plan, at);
+            let level = posture.map(|posture| posture.level);
+            level.or_else(|| with_class().then(|| self.taught[at].level))
         };
         let level = (0..=at).rev().find_map(known);
         level.unwrap_or_else(|| self.begins_at(plan))

@@ -108,9 +108,6 @@ impl<'a> Room<'a> {
     /// Shapes within reach of the taught one, itself first, with purposes lost counted in; then
     /// the teacher's own choices, for the room or for one person, that lie further away.
     fn shapes(&self, line: &TimedLine<'a>) -> Vec<(What, u32)> {
-        let Some(id) = line.posture else {
-            return vec![(What::Own, 0)];
-        };
         let reach = u32::try_from(self.library.weights.reach).unwrap_or(0);
         let lone = self.turn_side(line, 0) == Side::None;
         let mut shapes = Vec::new();
@@ -136,9 +133,10 @@ impl<'a> Room<'a> {
                 shapes.push((what, distance));
             }
         };
-        let taught = self.library.postures.get(id);
+        let taught = line.posture.and_then(|id| self.library.postures.get(id));
         let taught_sided = taught.is_some_and(Posture::is_sided);
-        for reached in self.graph.within(id, reach) {
+        let near = line.posture.map(|id| self.graph.within(id, reach));
+        for reached in near.into_iter().flatten() {
             let other = self.library.postures.get(&reached.place.posture);
             let lost = match (taught, other) {
                 (Some(taught), Some(other)) => self.lost_weight(taught, other),
@@ -161,7 +159,8 @@ impl<'a> Room<'a> {
         for choice in choices.chain(fixed.map(|fixed| &fixed.posture)) {
             add(choice, false, reach, taught_sided);
         }
-        let mut kept: Vec<(What, u32)> = Vec::new();
+        let own = line.posture.is_none().then_some((What::Own, 0));
+        let mut kept: Vec<(What, u32)> = own.into_iter().collect();
         for (what, distance) in shapes {
             if !kept.iter().any(|(known, _)| *known == what) {
                 kept.push((what, distance));
@@ -209,27 +208,17 @@ impl<'a> Room<'a> {
             bare: false,
             drawn: PropCounts::new(),
         };
-        if let What::Own = what {
-            if person.rules.is_empty() && !person.rest_only && self.version.is_none() {
-                found.add(
-                    Candidate {
-                        drawn: line.line.props.clone(),
-                        ..candidate
-                    },
-                    0,
-                    0,
-                    place,
-                    turn,
-                );
-            }
-            return;
-        }
-        let Some(posture) = candidate.posture(self.library) else {
-            return;
-        };
+        let posture = candidate.posture(self.library);
         if self.is_closed(line, person, posture) {
             return;
         }
+        let Some(posture) = posture else {
+            // Nobody can judge what the library does not know.
+            if person.rules.is_empty() && self.version.is_none() {
+                self.offer_form(line, (place, person), turn, (&candidate, distance), found);
+            }
+            return;
+        };
         // What never leads for somebody unknown is not given to them beside the lead either.
         if person.unknown && self.version.is_none() && self.never_leads(posture) {
             return;
@@ -243,8 +232,24 @@ impl<'a> Room<'a> {
         else {
             return;
         };
-        let taught = line.posture == Some(&posture.id);
-        for (bare, form, drawn) in self.ways_to_have(line, person, posture, form, taught) {
+        let candidate = Candidate { form, ..candidate };
+        self.offer_form(line, (place, person), turn, (&candidate, distance), found);
+    }
+
+    /// Writes down what a form of a shape costs a person, with the line's props and, where that may be, without.
+    fn offer_form(
+        &self,
+        line: &TimedLine<'a>,
+        (place, person): (usize, &Person<'a>),
+        turn: usize,
+        (candidate, distance): (&Candidate, u32),
+        found: &mut Found,
+    ) {
+        let posture = candidate.posture(self.library);
+        let level = candidate.level(self.library, line.level);
+        let taught = line.posture == posture.map(|posture| &posture.id);
+        for (bare, form, drawn) in self.ways_to_have(line, person, posture, candidate.form, taught)
+        {
             let eased = form.is_eased() || bare;
             let easing = if eased {
                 self.library.weights.easing
@@ -252,11 +257,11 @@ impl<'a> Room<'a> {
                 0
             };
             let mut cost = distance + u32::try_from(easing).unwrap_or(0);
-            if prefers(person, posture.level) {
+            if prefers(person, level) {
                 cost = cost.div_ceil(2);
             }
             // Whoever goes down once had better stay there while the class does.
-            if person.few_trips && line.level.is_floor() && !posture.level.is_floor() {
+            if person.few_trips && line.level.is_floor() && !level.is_floor() {
                 cost += u32::try_from(self.library.weights.trip).unwrap_or(0);
             }
             let candidate = Candidate {
@@ -270,14 +275,19 @@ impl<'a> Room<'a> {
     }
 
     /// Choices that are not the judge's: what a person declines, and what the teacher fixed.
-    fn is_closed(&self, line: &TimedLine<'_>, person: &Person<'_>, posture: &Posture) -> bool {
-        let student = person.student;
+    fn is_closed(
+        &self,
+        line: &TimedLine<'_>,
+        person: &Person<'_>,
+        posture: Option<&Posture>,
+    ) -> bool {
+        let (student, id) = (person.student, posture.map(|posture| &posture.id));
         let declined = student
             .declines
             .iter()
-            .any(|decline| decline.posture.as_ref() == Some(&posture.id));
+            .any(|decline| id.is_some() && decline.posture.as_ref() == id);
         let fixed = self.fixed(line, person);
-        person.rest_only || declined || fixed.is_some_and(|fixed| fixed.id != posture.id)
+        person.rest_only || declined || fixed.is_some_and(|fixed| Some(&fixed.id) != id)
     }
 
     /// Puts the candidates of a line in order, without those that another outdoes for everybody;

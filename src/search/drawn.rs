@@ -17,7 +17,7 @@ impl Room<'_> {
         &self,
         line: &TimedLine<'_>,
         person: &Person<'_>,
-        posture: &Posture,
+        posture: Option<&Posture>,
         form: Form,
         taught: bool,
     ) -> Vec<(bool, Form, PropCounts)> {
@@ -42,11 +42,11 @@ impl Room<'_> {
         &self,
         line: &TimedLine<'_>,
         person: &Person<'_>,
-        posture: &Posture,
+        posture: Option<&Posture>,
         form: Form,
         taught: bool,
     ) -> Option<PropCounts> {
-        let needed = self.needed(line, Some(posture), form, taught);
+        let needed = self.needed(line, posture, form, taught);
         let mut drawn = PropCounts::new();
         for (prop, number) in needed {
             let brought = self.brings(person, prop);
@@ -113,13 +113,18 @@ impl Room<'_> {
 
     /// Whether the taught shape may be done without a prop that the line adds to it. Not where it steadies a
     /// balance: without it the shape is harder than the one taught.
-    fn may_be_bare(&self, line: &TimedLine<'_>, person: &Person<'_>, posture: &Posture) -> bool {
+    fn may_be_bare(
+        &self,
+        line: &TimedLine<'_>,
+        person: &Person<'_>,
+        posture: Option<&Posture>,
+    ) -> bool {
         // Whoever watches later follows the class: nobody knows what is at hand there.
         let later = person.student.place == Where::Recording;
-        let steadies = !later && asks(posture, &"balance".into(), Grade::Some);
+        let balances = posture.is_some_and(|one| asks(one, &"balance".into(), Grade::Some));
+        let own = |prop: &Prop| posture.and_then(|posture| posture.props.get(prop));
         let mut added = line.line.props.iter();
-        let adds =
-            |(prop, number): (&Prop, &u32)| posture.props.get(prop).is_none_or(|own| own < number);
-        !steadies && added.any(adds)
+        let adds = |(prop, number): (&Prop, &u32)| own(prop).is_none_or(|own| own < number);
+        (later || !balances) && added.any(adds)
     }
 }

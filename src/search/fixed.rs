@@ -8,7 +8,7 @@ use crate::timetable::TimedLine;
 
 impl Room<'_> {
     /// The shape that is fixed for a person at a line, if one is and rules leave it to them on some side.
-    pub(super) fn fixed(&self, line: &TimedLine<'_>, person: &Person<'_>) -> Option<&Posture> {
+    pub(crate) fn fixed(&self, line: &TimedLine<'_>, person: &Person<'_>) -> Option<&Posture> {
         let (posture, judged) = self.judged_as_fixed(line, person)?;
         judged.form.is_some().then_some(posture)
     }

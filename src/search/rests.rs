@@ -82,7 +82,9 @@ impl<'a> Room<'a> {
                 };
                 // What the line adds is part of the class's own rest, for whom there is enough of it.
                 let taught = fixed.is_none() && line.posture == Some(&posture.id);
-                for (bare, form, drawn) in self.ways_to_have(line, person, posture, form, taught) {
+                for (bare, form, drawn) in
+                    self.ways_to_have(line, person, Some(posture), form, taught)
+                {
                     let rest = Candidate {
                         form,
                         bare,
