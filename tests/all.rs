@@ -39,6 +39,7 @@ mod hostile;
 mod input_files;
 mod intake;
 mod outline;
+mod own_rules;
 mod own_shapes;
 mod practical;
 mod privacy;

@@ -43,6 +43,14 @@ fn told(dice: &mut Dice) -> String {
                 dice.of(&["mild", "moderate", "acute"])
             ));
         }
+        Clock::Pregnancy if dice.chance(30) => {
+            let (month, day) = (dice.between(1, 9), dice.between(1, 28));
+            entry.push(format!("due: 2027-{month:02}-{day:02}"));
+        }
+        Clock::Since if dice.chance(30) => {
+            let (month, day) = (dice.between(1, 10), dice.between(1, 28));
+            entry.push(format!("on: 2026-{month:02}-{day:02}"));
+        }
         Clock::Pregnancy | Clock::Since if dice.chance(70) => {
             entry.push(format!(
                 "weeks: {}+{}",
@@ -198,7 +206,11 @@ fn taught_steps(dice: &mut Dice) -> (String, u64) {
 
 /// Somebody, with what they told, what they want and what they bring, in a class of so many lines.
 fn person(dice: &mut Dice, name: &str, lines: u64) -> String {
-    let limitations: Vec<String> = (0..dice.between(0, 3)).map(|_| told(dice)).collect();
+    let mut limitations: Vec<String> = (0..dice.between(0, 3)).map(|_| told(dice)).collect();
+    if dice.chance(10) {
+        limitations
+            .push((*dice.of(&["stiff shoulder", "an odd thing", "sore left knee"])).to_owned());
+    }
     let mut keys = vec![format!(
         "name: {name}, limitations: [{}]",
         limitations.join(", ")

@@ -128,11 +128,40 @@ fn words_find_postures(#[case] words: &str, #[case] first: &str, #[case] most: u
     assert!(ids.len() <= most, "{ids:?}");
 }
 
+/// What is not plain is asked about in words, under the step.
+#[rstest]
+#[case::a_range("- warrior II 3-5 br", "“3 to 5” read as 5 breaths, the longer")]
+#[case::a_range_in_words("- tree, 3 to 5 breaths", "“3 to 5” read as 5 breaths, the longer")]
+#[case::a_posture_in_a_note(
+    "- child's pose, 5 br - tree",
+    "kept as a note: “tree”; for a step of its own give it a line of its own"
+)]
+#[case::too_many_numbers("- mountain 5 3 2", "kept as a note: “3 2”")]
+#[case::a_usual_hold_in_minutes("- final rest", "Final rest: 5 min, as is usual")]
+#[case::a_note_after_a_run_in_a_run(
+    "- 3 times:\n  - tree, 5 br\n  - 2 times:\n    - mountain, 1 br\n  - note: slowly",
+    "note “slowly”"
+)]
+#[case::several_meanings("- stand", "“stand” has more than one meaning")]
+#[case::a_way_that_is_none("- stand up like a cat", "“stand up like a cat” was not understood")]
+fn what_is_not_plain_is_asked(#[case] rows: &str, #[case] words: &str) {
+    let text = format!("# T\n60 minutes\n\n## One\n- mountain, 5 br\n{rows}\n");
+    let told = told(&read(&text).expect("what is not understood is listed"));
+    let told: Vec<&str> = told.split_whitespace().collect();
+    let told = told.join(" ");
+    assert!(told.contains(words), "{told}");
+}
+
 /// One way to say each thing, and the class plan that says the same.
 #[rstest]
 #[case::a_hold("- tree, 5 breaths", "{posture: tree, breaths: 5}")]
 #[case::glued("- tree 5br", "{posture: tree, breaths: 5}")]
 #[case::minutes("- savasana – 6 min", "{posture: final rest, minutes: 6}")]
+#[case::seconds("- tree, 30 seconds", "{posture: tree, seconds: 30}")]
+#[case::a_range("- tree, 3-5 breaths", "{posture: tree, breaths: 5}")]
+#[case::a_range_in_words("- tree, 3 to 5 breaths", "{posture: tree, breaths: 5}")]
+#[case::a_range_glued("- tree 3 to 5br each side", "{posture: tree, breaths: 5}")]
+#[case::one_or_the_other("- tree: 1 or 2 min", "{posture: tree, minutes: 2}")]
 #[case::each_side(
     "- low lunge, ea side, 3 br",
     "{posture: low lunge, side: each, breaths: 3}"

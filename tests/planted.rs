@@ -330,3 +330,64 @@ fn give(
     assignment.props = posture.props.clone();
     Some(())
 }
+
+/// A plan that keeps a shape, and somebody for whom one is fixed.
+fn kept_and_fixed() -> (ClassPlan, Roster) {
+    let source = |name, text: &str| Source::from_bytes(name, text.as_bytes()).expect("text");
+    let class = "title: Kept\nminutes: 20\nsections:\n  - name: All\n    steps:\n      \
+                 - {posture: mountain, breaths: 5, keep: yes}\n      - {posture: tree, side: left, breaths: 5}\n";
+    let roster =
+        "recorded: 2026-11-25\nstudents:\n  - {name: Ada, fixed: [{line: 2, posture: triangle}]}\n";
+    let class = input::class::read(source("class.yaml", class), library()).expect("a class");
+    let roster = input::roster::read(source("roster.yaml", roster), library()).expect("a roster");
+    (class, roster)
+}
+
+#[rstest]
+#[case::a_kept_shape_not_shown(Kind::Step, |plan: &mut Adapted| {
+    plan.steps[0].lead.posture = "forward-fold".into();
+})]
+#[case::a_fixed_shape_not_given(Kind::Menu, |plan: &mut Adapted| {
+    plan.students[0].assignments[1].posture = "tree".into();
+})]
+fn what_the_teacher_decided_is_looked_for(#[case] kind: Kind, #[case] plant: fn(&mut Adapted)) {
+    let (class, roster) = kept_and_fixed();
+    let (stock, date) = (PropStock { counts: None }, Date::constant(2026, 11, 25));
+    let task = task(&class, &roster, &stock, date);
+    let mut adapted = adapt(&task, &mut |_| {}).expect("it plans").adapted;
+    let basis = Basis {
+        library: library(),
+        class: &class,
+        roster: &roster,
+        stock: &stock,
+        settings: settings(),
+        date,
+        max_options: 3,
+    };
+    assert_eq!(audit(&adapted, &basis), Vec::new());
+    plant(&mut adapted);
+    let found = audit(&adapted, &basis);
+    assert!(found.iter().any(|one| one.kind == kind), "{found:?}");
+}
+
+/// The words that stand behind a finding, and that scripts may look for.
+#[rstest]
+#[case(Kind::Schema, "schema")]
+#[case(Kind::MadeWith, "made-with")]
+#[case(Kind::Step, "step")]
+#[case(Kind::Hold, "hold")]
+#[case(Kind::Student, "student")]
+#[case(Kind::Path, "path")]
+#[case(Kind::UnknownShape, "unknown-shape")]
+#[case(Kind::Avoided, "avoided")]
+#[case(Kind::NotEased, "not-eased")]
+#[case(Kind::Link, "link")]
+#[case(Kind::Budget, "budget")]
+#[case(Kind::Props, "props")]
+#[case(Kind::Objective, "objective")]
+#[case(Kind::Bound, "bound")]
+#[case(Kind::Menu, "menu")]
+#[case(Kind::Caution, "caution")]
+fn a_kind_has_its_word(#[case] kind: Kind, #[case] word: &str) {
+    assert_eq!(kind.as_str(), word);
+}

@@ -12,9 +12,7 @@ use crate::library::posture::{Posture, PostureBody};
 use crate::library::rule::EaseBy;
 use crate::library::scene::{Scene, evaluate};
 use crate::roster::{Asked, Student, Where};
-use crate::words::{
-    BodySide, DemandId, Level, LimitationId, PostureId, Prop, PropCounts, Side, Use, Verdict,
-};
+use crate::words::{BodySide, DemandId, Level, LimitationId, Prop, PropCounts, Side, Use, Verdict};
 
 /// How a pause is written where a posture's id is wanted.
 const PAUSE: &str = "pause-as-you-are";
@@ -130,14 +128,11 @@ impl Reading<'_> {
                 .fixed
                 .iter()
                 .find(|fixed| fixed.line == taught.line.number);
-            if let Some(fixed) = fixed
-                && fixed.posture != assignment.posture
+            let shape = fixed.and_then(|fixed| library.postures.get(&fixed.posture));
+            if let Some(shape) = shape
+                && shape.id != assignment.posture
                 && !assignment.sit_out
-                && !self.is_refused(
-                    &fixed.posture,
-                    f64::from(taught.line.hold_s),
-                    (student, holds),
-                )
+                && !self.is_refused(shape, f64::from(taught.line.hold_s), (student, holds))
             {
                 self.find(
                     Kind::Menu,
@@ -152,14 +147,11 @@ impl Reading<'_> {
     /// Whether bans keep a shape away on every side of it.
     fn is_refused(
         &self,
-        posture: &PostureId,
+        posture: &Posture,
         hold_s: f64,
         (student, holds): (&Student, &Holds<'_>),
     ) -> bool {
         let steady = self.may_be_steadied(student);
-        let Some(posture) = self.basis.library.postures.get(posture) else {
-            return true;
-        };
         let sides: &[Side] = match posture.lead.is_some() {
             true => &[Side::Right, Side::Left],
             false => &[Side::None],
@@ -440,7 +432,8 @@ impl Reading<'_> {
     }
 }
 
-/// Whether a shape uses something that lasts.
+/// Whether a shape uses something that lasts. Standing still is judged by each shape's own hold, and is not asked
+/// for here.
 pub(super) fn uses(posture: &Posture, of: Use) -> bool {
     let asked = |grade: Grade| {
         posture.demands.get(of.as_str()).is_some_and(|asks| {
@@ -449,10 +442,6 @@ pub(super) fn uses(posture: &Posture, of: Use) -> bool {
         })
     };
     match of {
-        Use::StandingStill => {
-            posture.facts.contains(&Fact::Still)
-                && matches!(posture.body, PostureBody::Shape { .. })
-        }
         Use::ArmsOverhead => {
             let lying = [Level::Supine, Level::Prone, Level::SideLying].contains(&posture.level);
             let held = matches!(posture.body, PostureBody::Shape { .. });

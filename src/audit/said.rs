@@ -135,11 +135,11 @@ fn with_number(demand: &Demand, number: Option<f64>) -> Condition {
         let both = demand.wall.iter().chain([some]).cloned();
         return Condition::Any(both.collect());
     };
-    let mut comparisons = some.comparisons();
-    comparisons.sort_by_key(|(quantity, ..)| {
-        !matches!(quantity, Quantity::Measure(_)) || quantity.is_load()
-    });
-    match comparisons.first() {
+    let comparisons = some.comparisons();
+    let mut angles = comparisons
+        .iter()
+        .filter(|(quantity, ..)| matches!(quantity, Quantity::Measure(_)) && !quantity.is_load());
+    match angles.next().or(comparisons.first()) {
         Some((quantity, ..)) => Condition::Compare {
             quantity: *quantity,
             comparison: Comparison::Above,

@@ -216,6 +216,12 @@ mod tests {
             did_you_mean("zzz", ["mild", "moderate", "acute"]),
             "Write mild, moderate or acute."
         );
+        assert_eq!(did_you_mean("zzz", ["mild"]), "Write mild.");
+        let many: Vec<String> = (10..51).map(|number| format!("word {number}")).collect();
+        assert_eq!(
+            did_you_mean("zzz", many.iter().map(String::as_str)),
+            "There are 41 such words, and none is near."
+        );
     }
 
     #[test]

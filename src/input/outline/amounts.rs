@@ -179,6 +179,16 @@ fn amount(low: &[&str]) -> Option<(Amount, Spread, usize)> {
     if let (Some(value), Some(unit)) = (number(first), unit(second)) {
         return made(value, unit, 2);
     }
+    // “3 to 5 breaths”, “3 or 4 min”.
+    if let (Some((from, None)), "to" | "or", Some(third)) = (number(first), *second, low.get(2)) {
+        let one_word = glued(third).map(|(digits, letters)| (digits, Some(letters), 3));
+        let (digits, letters, taken) = one_word.unwrap_or((third, low.get(3).copied(), 4));
+        let (to, none) = number(digits)?;
+        let unit = letters
+            .and_then(unit)
+            .filter(|_| none.is_none() && to >= from)?;
+        return made((from, Some(to)), unit, taken);
+    }
     let value = match *first {
         "a" | "an" => 1.0,
         "half" => 0.5,
