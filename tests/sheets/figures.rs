@@ -126,3 +126,13 @@ fn left_and_right_of_every_lettered_figure_on_the_cards_agree() {
     }
     assert!(looked > 0, "the cards have figures with letters");
 }
+
+/// Fists stand on the floor: nothing is drawn under them, and under hands on blocks there is.
+#[rstest]
+#[case("tabletop-on-fists", false)]
+#[case("downward-dog-hands-on-blocks", true)]
+fn what_lies_under_the_hands_is_drawn(#[case] id: &str, #[case] drawn: bool) {
+    let posture = library().postures.get(id).expect("the posture is there");
+    let page = kindfold::sheets::posture::html(library(), posture, Side::None);
+    assert_eq!(page.contains("#e4e4e4"), drawn, "the grey of a prop");
+}

@@ -28,6 +28,9 @@ const CHAIR_BACK_CM: RangeInclusive<u32> = 80..=90;
 /// A chair seat with a folded blanket on it, centimetres (common practice, no source).
 const PADDED_SEAT_CM: u32 = 48;
 
+/// How high the body's straight fingers keep a wrist whose fist is on the floor, centimetres: nothing lies there.
+const FIST_CM: u32 = 9;
+
 /// The seat of a chair that is held by its back, metres.
 const SEAT_M: f64 = 0.45;
 
@@ -48,7 +51,8 @@ pub(super) fn draw(canvas: &mut Canvas, skin: &Skin, shape: &Shape, mirrored: bo
         let height = body.surface_height_m(&contact.surface).unwrap_or(0.0);
         // Whoever sits on a chair leans on its own back, which is drawn with it.
         let leans = on_a_chair && contact.patch == "blade" && height > SEAT_M;
-        if height < 0.01 || leans {
+        let on_the_floor = contact.patch == "fist" && contact.surface == Surface::Height(FIST_CM);
+        if height < 0.01 || leans || on_the_floor {
             continue;
         }
         let side = contact
