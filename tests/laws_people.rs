@@ -44,7 +44,7 @@ fn told(dice: &mut Dice) -> String {
             ));
         }
         Clock::Pregnancy if dice.chance(30) => {
-            let (month, day) = (dice.between(1, 9), dice.between(1, 28));
+            let (month, day) = (dice.between(1, 8), dice.between(1, 28));
             entry.push(format!("due: 2027-{month:02}-{day:02}"));
         }
         Clock::Since if dice.chance(30) => {

@@ -370,6 +370,40 @@ fn what_the_teacher_decided_is_looked_for(#[case] kind: Kind, #[case] plant: fn(
     assert!(found.iter().any(|one| one.kind == kind), "{found:?}");
 }
 
+/// A fixed shape that rules keep from somebody is not given, and its absence is not complained of.
+#[rstest]
+#[case::kept("{what: knee, side: both, severity: acute}", "hero", "room")]
+#[case::waited_for("{what: eye-surgery, weeks: 1+0}", "headstand", "room")]
+#[case::nothing_to_hold_on_to("{what: ankle, side: right, severity: mild}", "tree", "video")]
+#[case::only_watched("{what: pregnancy, weeks: 20+0}", "warrior-ii", "room")]
+#[case::eased_by_words("{what: neck, severity: moderate}", "bridge", "room")]
+fn a_fixed_shape_that_is_refused_is_not_missed(
+    #[case] told: &str,
+    #[case] fixed: &str,
+    #[case] place: &str,
+) {
+    let source = |name, text: &str| Source::from_bytes(name, text.as_bytes()).expect("text");
+    let roster = format!(
+        "recorded: 2026-11-25\nstudents:\n  - {{name: Ada, limitations: [{told}], where: {place}, \
+         fixed: [{{line: 2, posture: {fixed}}}]}}\n"
+    );
+    let class = kept_and_fixed().0;
+    let roster = input::roster::read(source("roster.yaml", &roster), library()).expect("a roster");
+    let (stock, date) = (PropStock { counts: None }, Date::constant(2026, 11, 25));
+    let task = task(&class, &roster, &stock, date);
+    let adapted = adapt(&task, &mut |_| {}).expect("it plans").adapted;
+    let basis = Basis {
+        library: library(),
+        class: &class,
+        roster: &roster,
+        stock: &stock,
+        settings: settings(),
+        date,
+        max_options: 3,
+    };
+    assert_eq!(audit(&adapted, &basis), Vec::new());
+}
+
 /// The words that stand behind a finding, and that scripts may look for.
 #[rstest]
 #[case(Kind::Schema, "schema")]
