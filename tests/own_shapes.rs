@@ -13,6 +13,7 @@ use kindfold::settings::PropStock;
 use rstest::rstest;
 
 use crate::support::library::{library, settings, task};
+use crate::support::program::kindfold;
 
 const CLASS: &str = "title: Own\ndate: 2026-11-25\nminutes: 30\nsections:\n  - name: All\n    steps:\n      \
                      - {posture: mountain, breaths: 5}\n      \
@@ -135,6 +136,32 @@ fn whoever_told_something_is_asked(#[case] person: &str, #[case] asked: Option<&
         .map(|one| one.text.as_str())
         .collect();
     assert_eq!(asks, asked.into_iter().collect::<Vec<_>>());
+}
+
+/// Of a shape that no rule knows it is never said that no rule keeps anybody from it.
+#[test]
+fn why_says_that_no_rule_knows_it() {
+    let folder = tempfile::tempdir().expect("a folder for the test");
+    let roster = "recorded: 2026-11-25\nstudents:\n  - {name: Ines, limitations: [{what: wrist, side: left}]}\n";
+    for (name, text) in [("class.yaml", CLASS), ("roster.yaml", roster)] {
+        std::fs::write(folder.path().join(name), text).expect("a file for the test");
+    }
+    let args = [
+        "why",
+        "class.yaml",
+        "--roster",
+        "roster.yaml",
+        "--step",
+        "4",
+        "--student",
+        "Ines",
+    ];
+    let output = kindfold(&args, folder.path());
+    let said = String::from_utf8_lossy(&output.stdout);
+    let said: Vec<&str> = said.split_whitespace().collect();
+    let said = said.join(" ");
+    assert!(said.contains("No rule knows this shape of yours"), "{said}");
+    assert!(!said.contains("No rule keeps them"), "{said}");
 }
 
 /// The second reading knows who may not be given such a shape.

@@ -8,6 +8,7 @@ use crate::adapt::{Change, Looked, Move, WAY};
 use crate::adapted::Adapted;
 use crate::library::Library;
 use crate::search::LAST_PAUSE_COST;
+use crate::search::candidate::OWN_SHAPE;
 use crate::words::{StudentId, Verdict};
 
 /// Where the answers stand beside the shapes that were looked at.
@@ -151,8 +152,16 @@ fn person(
         out.extend(hanging("     ", &backing, 6, most));
     }
     if reasons.instead.is_some() && !kept {
-        let line = "No rule keeps them from the taught shape: what is shown, the ways between shapes or the props \
-                    decide.";
+        let line = match reasons.taught.posture.as_str() {
+            OWN_SHAPE => {
+                "No rule knows this shape of yours, so nothing is said of it here. Whoever told something is asked \
+                 about it and has something else ready; what is fixed for them comes first."
+            }
+            _ => {
+                "No rule keeps them from the taught shape: what is shown, the ways between shapes or the props \
+                 decide."
+            }
+        };
         out.push(String::new());
         out.extend(hanging(" ", line, 2, most));
     }
