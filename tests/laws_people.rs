@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 
 use jiff::civil::{Date, date};
 use kindfold::adapt::adapt;
-use kindfold::adapted::Adapted;
+use kindfold::adapted::{Adapted, CautionKind};
 use kindfold::audit::{Basis, Kind, audit};
 use kindfold::class::ClassPlan;
 use kindfold::group::solve::Limit;
@@ -635,7 +635,21 @@ fn whoever_stays_in_a_chair_and_has_none_is_left_with_a_pause(
     assert_eq!(audit(&adapted, &basis), Vec::new());
     let paths = adapted.students.iter();
     let nothing = paths.filter(|plan| plan.assignments.iter().all(|one| one.props.is_empty()));
-    assert_eq!(nothing.count(), 1);
+    let nothing: Vec<_> = nothing.map(|plan| &plan.id).collect();
+    assert_eq!(nothing.len(), 1);
+    let asked: Vec<&str> = adapted
+        .cautions
+        .iter()
+        .filter(|one| one.student.as_ref() == Some(nothing[0]) && one.kind == CautionKind::AskFirst)
+        .map(|one| one.text.as_str())
+        .collect();
+    assert_eq!(
+        asked,
+        [
+            "steps 1 to 3: they stay in a chair, and there is none for them. Can one be brought? Nothing is planned for \
+         them there."
+        ]
+    );
     adapted.plan.terms.stray -= 50_000;
     adapted.plan.objective -= 50_000;
     assert!(!audit(&adapted, &basis).is_empty());

@@ -8,7 +8,7 @@ use std::sync::OnceLock;
 use jiff::civil::Date;
 use kindfold::adapt::adapt;
 use kindfold::adapted::{Adapted, CautionKind};
-use kindfold::audit::{Basis, Kind, audit};
+use kindfold::audit::{Basis, Finding, Kind, audit};
 use kindfold::class::ClassPlan;
 use kindfold::input::{self, text::Source};
 use kindfold::judge::facts;
@@ -343,6 +343,26 @@ fn kept_and_fixed() -> (ClassPlan, Roster) {
     (class, roster)
 }
 
+/// What is found in a plan after something is planted in it; before, nothing is.
+fn found_with(class: &ClassPlan, roster: &Roster, plant: fn(&mut Adapted)) -> Vec<Finding> {
+    let (stock, date) = (PropStock { counts: None }, Date::constant(2026, 11, 25));
+    let mut adapted = adapt(&task(class, roster, &stock, date), &mut |_| {})
+        .expect("it plans")
+        .adapted;
+    let basis = Basis {
+        library: library(),
+        class,
+        roster,
+        stock: &stock,
+        settings: settings(),
+        date,
+        max_options: 3,
+    };
+    assert_eq!(audit(&adapted, &basis), Vec::new());
+    plant(&mut adapted);
+    audit(&adapted, &basis)
+}
+
 #[rstest]
 #[case::a_kept_shape_not_shown(Kind::Step, |plan: &mut Adapted| {
     plan.steps[0].lead.posture = "forward-fold".into();
@@ -352,21 +372,7 @@ fn kept_and_fixed() -> (ClassPlan, Roster) {
 })]
 fn what_the_teacher_decided_is_looked_for(#[case] kind: Kind, #[case] plant: fn(&mut Adapted)) {
     let (class, roster) = kept_and_fixed();
-    let (stock, date) = (PropStock { counts: None }, Date::constant(2026, 11, 25));
-    let task = task(&class, &roster, &stock, date);
-    let mut adapted = adapt(&task, &mut |_| {}).expect("it plans").adapted;
-    let basis = Basis {
-        library: library(),
-        class: &class,
-        roster: &roster,
-        stock: &stock,
-        settings: settings(),
-        date,
-        max_options: 3,
-    };
-    assert_eq!(audit(&adapted, &basis), Vec::new());
-    plant(&mut adapted);
-    let found = audit(&adapted, &basis);
+    let found = found_with(&class, &roster, plant);
     assert!(found.iter().any(|one| one.kind == kind), "{found:?}");
 }
 
@@ -389,19 +395,7 @@ fn a_fixed_shape_that_is_refused_is_not_missed(
     );
     let class = kept_and_fixed().0;
     let roster = input::roster::read(source("roster.yaml", &roster), library()).expect("a roster");
-    let (stock, date) = (PropStock { counts: None }, Date::constant(2026, 11, 25));
-    let task = task(&class, &roster, &stock, date);
-    let adapted = adapt(&task, &mut |_| {}).expect("it plans").adapted;
-    let basis = Basis {
-        library: library(),
-        class: &class,
-        roster: &roster,
-        stock: &stock,
-        settings: settings(),
-        date,
-        max_options: 3,
-    };
-    assert_eq!(audit(&adapted, &basis), Vec::new());
+    assert_eq!(found_with(&class, &roster, |_| {}), Vec::new());
 }
 
 /// The words that stand behind a finding, and that scripts may look for.

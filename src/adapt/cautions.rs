@@ -119,7 +119,11 @@ impl Scene<'_> {
             let (strength, source) = (finding.strength, finding.source);
             add(CautionKind::AskFirst, text, vec![step], strength, source);
         }
-        if let Some((text, steps)) = self.asked_about_own(person) {
+        let asked = [
+            self.asked_where_nothing_is_left(person),
+            self.asked_about_own(person),
+        ];
+        for (text, steps) in asked.into_iter().flatten() {
             let strength = Strength::CommonPractice;
             add(CautionKind::AskFirst, text, steps, strength, None);
         }
