@@ -36,6 +36,7 @@ BEYOND_A_SCHEMA = {
     "version-said-twice": "the command is wrong, no file",
     "versions-that-clash": "the command is wrong, no file",
     "why-of-a-step-that-is-not-there": "the command is wrong, no file",
+    "class-without-a-posture": "whether any of all sections has a step",
     "due-too-early": "a day compared with another day",
     "due-too-late": "a day compared with another day",
     "operation-in-the-future": "a day compared with another day",
@@ -64,6 +65,8 @@ for tag, pattern, first in [
 
 def plain_map(loader, node):
     keys = [key.value for key, _ in node.value]
+    if not all(isinstance(key, str) for key in keys):
+        raise yaml.YAMLError("a key that is no word")
     if len(set(keys)) != len(keys):
         raise yaml.YAMLError("a key stands twice")
     return yaml.SafeLoader.construct_mapping(loader, node, deep=True)
