@@ -6,6 +6,7 @@
 
 mod expansion;
 mod people;
+mod props;
 mod said;
 mod sums;
 mod told;
@@ -19,6 +20,7 @@ use crate::class::ClassPlan;
 use crate::library::Library;
 use crate::roster::Roster;
 use crate::settings::{PropStock, Settings};
+use crate::words::StudentId;
 use expansion::Taught;
 
 /// Everything that an adapted class is held against.
@@ -119,6 +121,7 @@ pub fn audit(adapted: &Adapted, basis: &Basis<'_>) -> Vec<Finding> {
         adapted,
         basis,
         taught: expansion::expand(basis),
+        seated: people::seated(basis),
         found: BTreeSet::new(),
     };
     reading.made_with();
@@ -135,6 +138,8 @@ struct Reading<'a> {
     adapted: &'a Adapted,
     basis: &'a Basis<'a>,
     taught: Vec<Taught<'a>>,
+    /// Who stays in a chair of the room's.
+    seated: BTreeSet<&'a StudentId>,
     found: BTreeSet<Finding>,
 }
 

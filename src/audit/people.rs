@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::told::{Ban, Holds, holds};
-use super::{Kind, Reading};
+use super::{Basis, Kind, Reading};
 use crate::adapted::{Assignment, CautionKind, StudentPlan};
 use crate::body::Measure;
 use crate::library::condition::{Fact, Grade, Quantity};
@@ -12,7 +12,9 @@ use crate::library::posture::{Posture, PostureBody};
 use crate::library::rule::EaseBy;
 use crate::library::scene::{Scene, evaluate};
 use crate::roster::{Asked, Student, Where};
-use crate::words::{BodySide, DemandId, Level, LimitationId, Prop, PropCounts, Side, Use, Verdict};
+use crate::words::{
+    BodySide, DemandId, Level, LimitationId, Prop, PropCounts, Side, StudentId, Use, Verdict,
+};
 
 /// How a pause is written where a posture's id is wanted.
 const PAUSE: &str = "pause-as-you-are";
@@ -36,23 +38,29 @@ impl Holds<'_> {
     }
 }
 
+/// Who stays in a chair and needs one of the room's: no wheels, no chair of their own.
+pub(super) fn seated<'a>(basis: &Basis<'a>) -> BTreeSet<&'a StudentId> {
+    let seated = basis.roster.students.iter().filter(|student| {
+        let holds = holds(student, basis);
+        let wheels = |ban: &Ban<'_>| ban.limitation.as_str() == "wheelchair";
+        student.place == Where::Room
+            && holds.start_level() == Level::Chair
+            && !has_a_chair(&student.has)
+            && !holds.bans.iter().any(wheels)
+    });
+    seated.map(|student| &student.id).collect()
+}
+
+fn has_a_chair(props: &PropCounts) -> bool {
+    props.get(&Prop::Chair).is_some_and(|&number| number > 0)
+}
+
 impl Reading<'_> {
     /// Whether somebody who stays in a chair of the room's has none at a step: not even a pause is left to them.
     pub(super) fn is_nowhere(&self, plan: &StudentPlan, at: usize) -> bool {
         let pause = &plan.assignments[at];
-        let has = |props: &PropCounts| props.get(&Prop::Chair).is_some_and(|&number| number > 0);
-        if pause.posture.as_str() != PAUSE || has(&pause.props) {
-            return false;
-        }
-        let student = self.basis.roster.student(&plan.id);
-        student.is_some_and(|student| {
-            let holds = holds(student, self.basis);
-            let wheels = |ban: &Ban<'_>| ban.limitation.as_str() == "wheelchair";
-            student.place == Where::Room
-                && holds.start_level() == Level::Chair
-                && !has(&student.has)
-                && !holds.bans.iter().any(wheels)
-        })
+        let seated = self.seated.contains(&plan.id);
+        seated && pause.posture.as_str() == PAUSE && !has_a_chair(&pause.props)
     }
 
     /// Reads everyone's path.
